@@ -28,13 +28,18 @@
   // off rather than disabled. Forms that fetch (filters, downloads) may be sent as often as one likes.
   document.addEventListener('submit', (event) => {
     const form = event.target;
-    if (form.getAttribute('method')?.toLowerCase() !== 'post' || form.matches('[data-again], [hx-post], [hx-put], [hx-delete]')) return;
+    if (
+      form.getAttribute('method')?.toLowerCase() !== 'post' ||
+      form.matches('[data-again], [hx-post], [hx-put], [hx-delete]')
+    )
+      return;
     if (form.dataset.sent) {
       event.preventDefault();
       return;
     }
     form.dataset.sent = 'yes';
-    for (const button of form.querySelectorAll('button:not([type=button])')) button.setAttribute('aria-disabled', 'true');
+    for (const button of form.querySelectorAll('button:not([type=button])'))
+      button.setAttribute('aria-disabled', 'true');
   });
   // Coming back by the browser's back button shows the page as it was left: make the buttons live again.
   window.addEventListener('pageshow', () => {
@@ -66,7 +71,8 @@
 
   // An open menu of the header closes on Escape and on a press elsewhere.
   const closeMenus = (except) => {
-    for (const menu of document.querySelectorAll('details[data-fold][open]')) if (menu !== except) menu.open = false;
+    for (const menu of document.querySelectorAll('details[data-fold][open]'))
+      if (menu !== except) menu.open = false;
   };
   document.addEventListener('click', (event) => closeMenus(event.target.closest?.('details[data-fold]')));
   document.addEventListener('keydown', (event) => {
@@ -133,11 +139,13 @@
   document.addEventListener('htmx:response:error', (event) => {
     const code = status(event);
     if (code === 409 || code === 422) return;
-    if (code === 401 || code === 403) tell('This is not open to you any more. Load the page again, or sign in.');
+    if (code === 401 || code === 403)
+      tell('This is not open to you any more. Load the page again, or sign in.');
     else if (code === 429) tell('Too many requests in a short time. Wait a minute, then try again.');
     else tell('That did not work, and nothing was changed. Load the page and try again.');
   });
   document.addEventListener('htmx:error', (event) => {
-    if (event.detail?.ctx && !event.detail.ctx.response) tell('No answer from the server. Nothing was changed; try again when you are connected.');
+    if (event.detail?.ctx && !event.detail.ctx.response)
+      tell('No answer from the server. Nothing was changed; try again when you are connected.');
   });
 })();

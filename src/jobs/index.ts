@@ -1,0 +1,2 @@
+export * from './facts.ts';
+export { type FactsReader, factsReader } from './facts-reader.ts';

@@ -1,0 +1,43 @@
+import type { FastifyInstance } from 'fastify';
+import type { Changes } from '../acts.ts';
+import { signedIn } from './guards.ts';
+
+const BEAT_MS = 25_000;
+const GATHER_MS = 150;
+
+/** GET /live: server-sent events (WHATWG HTML, section 9.2). `changed` follows each act, several close ones as one. */
+export function addLive(app: FastifyInstance, changes: Changes): void {
+  const open = new Set<(text: string) => void>();
+  let pending: NodeJS.Timeout | null = null;
+  let count = 0;
+  const stopListening = changes.listen(() => {
+    pending ??= setTimeout(() => {
+      pending = null;
+      count += 1;
+      for (const send of open) send(`id: ${count}\nevent: changed\ndata: ${count}\n\n`);
+    }, GATHER_MS);
+  });
+  const beat = setInterval(() => {
+    for (const send of open) send(': still here\n\n');
+  }, BEAT_MS);
+  beat.unref();
+  app.addHook('preClose', async () => {
+    stopListening();
+    clearInterval(beat);
+    if (pending) clearTimeout(pending);
+  });
+
+  app.get('/live', { preHandler: signedIn, config: { rateLimit: false } }, (request, reply) => {
+    reply.hijack();
+    const { raw } = reply;
+    raw.writeHead(200, {
+      'content-type': 'text/event-stream; charset=utf-8',
+      'cache-control': 'no-store',
+      'x-accel-buffering': 'no',
+    });
+    const send = (text: string) => raw.write(text);
+    send('retry: 3000\n\n');
+    open.add(send);
+    request.raw.on('close', () => open.delete(send));
+  });
+}

@@ -1,0 +1,1 @@
+export { seedLibraries } from './seed-libraries.ts';
