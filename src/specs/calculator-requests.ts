@@ -3,7 +3,7 @@ import { GENERAL_CLASSES } from './iso2768.ts';
 import type { LimitsQuestion } from './limits.ts';
 
 const mostContributors = 10_000;
-const mostValues = 20_000;
+const mostValues = 10_000;
 
 /** An object without unknown fields, whose refusal of one names it. */
 const strict = <Shape extends z.core.$ZodShape>(what: string, shape: Shape) =>
