@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { isTimeZone } from '../platform/day.ts';
-import { choice, line, number, optionalEmail, words } from '../platform/http/fields.ts';
+import { choice, line, number, optionalEmail, tick, words } from '../platform/http/fields.ts';
 
 /** A password that is being chosen: length is what helps; the rest is up to its owner. */
 const newPassword = z
@@ -84,4 +84,35 @@ export const AcceptForm = z.object({
   password: newPassword,
 });
 
-export { country, newPassword };
+export const NewPasswordForm = z.object({ password: newPassword });
+
+/** What a person says of themselves. */
+export const PersonForm = z
+  .object({
+    name: line(80, 'Type a name.'),
+    email: optionalEmail,
+    reach: line(200),
+    address: words(500),
+    country,
+    thanksBy: choice(['name', 'alias', 'none'], 'Choose how you are thanked.'),
+    alias: line(80),
+    weeklyHours: number({ min: 0, max: 120, unit: ' hours' }),
+    lengthUnit: choice(['mm', 'in']),
+    about: words(1000),
+  })
+  .superRefine((person, check) => {
+    if (person.thanksBy === 'alias' && !person.alias) {
+      check.addIssue({
+        code: 'custom',
+        path: ['alias'],
+        message: 'Type the name you want to be thanked by.',
+      });
+    }
+  });
+
+export const RoleForm = z.object({ role: choice(['lead', 'crew', 'maker'], 'Choose a role.') });
+/** A form of buttons and hidden fields only. */
+export const PlainForm = z.object({});
+export const ForgetForm = z.object({
+  sure: tick.refine((ticked) => ticked, 'Tick this to say that you are sure.'),
+});

@@ -19,7 +19,7 @@ export async function openSession(request: FastifyRequest, personId: number): Pr
 }
 
 /** Set-up of an empty build, sign-in and sign-out. */
-export function accountRoutes(app: FastifyInstance, context: Context): void {
+export function signInRoutes(app: FastifyInstance, context: Context): void {
   const readBuild = buildReader(context.db);
   const throttle = new SignInThrottle(context.clock);
 

@@ -25,11 +25,16 @@ export function sessionStore(db: Database, clock: Clock, lifetimeMs: number): St
     const fresh = stored && now.getTime() - stored.seenAt.getTime() < TOUCH_AFTER_MS;
     if (fresh && stored.personId === personId) return;
     const expiresAt = new Date(now.getTime() + lifetimeMs);
-    await db.write.session.upsert({
-      where: { id },
-      create: { id, personId, data, createdAt: now, seenAt: now, expiresAt },
-      update: { personId, data, seenAt: now, expiresAt },
-    });
+    if (session.kept) {
+      // One that was read from here and has gone since was signed out: saving it must not bring it back.
+      await db.write.session.updateMany({ where: { id }, data: { personId, data, seenAt: now, expiresAt } });
+    } else {
+      await db.write.session.upsert({
+        where: { id },
+        create: { id, personId, data, createdAt: now, seenAt: now, expiresAt },
+        update: { personId, data, seenAt: now, expiresAt },
+      });
+    }
   }
 
   return {
@@ -38,7 +43,11 @@ export function sessionStore(db: Database, clock: Clock, lifetimeMs: number): St
     },
     get(secret, done) {
       db.read.session.findUnique({ where: { id: keyOf(secret) } }).then(
-        (row) => done(null, row && row.expiresAt > clock.now() ? (JSON.parse(row.data) as Stored) : null),
+        (row) =>
+          done(
+            null,
+            row && row.expiresAt > clock.now() ? { ...(JSON.parse(row.data) as Stored), kept: true } : null,
+          ),
         (fault) => done(fault, null),
       );
     },

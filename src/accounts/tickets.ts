@@ -1,4 +1,4 @@
-import { createHash, randomBytes } from 'node:crypto';
+import { createHash, createHmac, randomUUID } from 'node:crypto';
 import type { Act, Role } from '../platform/acts.ts';
 import { refuse } from '../platform/refusal.ts';
 
@@ -6,21 +6,35 @@ const DAY_MS = 86_400_000;
 export const INVITATION_DAYS = 14;
 export const SIGN_IN_LINK_DAYS = 7;
 
+export type TicketKind = 'invitation' | 'sign-in';
+
 /** What a single-use link's secret is stored as. */
 export function ticketHash(secret: string): string {
   return createHash('sha256').update(secret).digest('hex');
 }
 
 /**
- * Makes a single-use link. Only its hash is stored; the secret is in the reply and nowhere else.
+ * The secret of a link. It is worked out from the data folder's own key, so that the lead can copy an unused link
+ * again, while the database alone (a backup, an export) opens no account.
+ */
+export function ticketSecret(linkKey: string, ticketId: number, createdAt: Date): string {
+  return createHmac('sha256', linkKey)
+    .update(`${ticketId} ${createdAt.getTime()}`)
+    .digest('base64url')
+    .slice(0, 32);
+}
+
+/**
+ * Makes a single-use link and stores its hash.
  *
  * @param ticket  an invitation gives a role to whoever comes with it; a sign-in link opens one person's account
+ * @returns       the ticket's id; its secret comes from ticketSecret
  */
 export async function makeTicket(
   act: Act,
+  linkKey: string,
   ticket: { kind: 'invitation'; role: Role; note: string } | { kind: 'sign-in'; personId: number },
-): Promise<{ id: number; secret: string }> {
-  const secret = randomBytes(24).toString('base64url');
+): Promise<number> {
   const days = ticket.kind === 'invitation' ? INVITATION_DAYS : SIGN_IN_LINK_DAYS;
   if (ticket.kind === 'sign-in') {
     // A newer link makes the older ones useless: a forgotten one in a mailbox opens nothing.
@@ -31,7 +45,7 @@ export async function makeTicket(
   }
   const { id } = await act.tx.ticket.create({
     data: {
-      hash: ticketHash(secret),
+      hash: randomUUID(), // until the id is known
       kind: ticket.kind,
       role: ticket.kind === 'invitation' ? ticket.role : null,
       note: ticket.kind === 'invitation' ? ticket.note : '',
@@ -41,18 +55,32 @@ export async function makeTicket(
       expiresAt: new Date(act.at.getTime() + days * DAY_MS),
     },
   });
-  return { id, secret };
+  await act.tx.ticket.update({
+    where: { id },
+    data: { hash: ticketHash(ticketSecret(linkKey, id, act.at)) },
+  });
+  return id;
 }
 
+export interface TicketState {
+  usedAt: Date | null;
+  revokedAt: Date | null;
+  expiresAt: Date;
+}
+
+/** Whether a link still opens something. */
+export function isOpenTicket(ticket: TicketState, now: Date): boolean {
+  return !ticket.usedAt && !ticket.revokedAt && ticket.expiresAt > now;
+}
+
+export const SPENT_LINK =
+  'This link has been used already, was taken back, or is too old. Ask the lead for a new one.';
+
 /** Uses a link up. Refuses one that is unknown, used, taken back or too old, in one sentence for all four. */
-export async function useTicket(act: Act, secret: string, kind: 'invitation' | 'sign-in') {
+export async function useTicket(act: Act, secret: string, kind: TicketKind) {
   const ticket = await act.tx.ticket.findUnique({ where: { hash: ticketHash(secret) } });
-  if (!ticket || ticket.kind !== kind || ticket.usedAt || ticket.revokedAt || ticket.expiresAt <= act.at) {
-    return refuse(
-      'link-spent',
-      'This link has been used already, was taken back, or is too old. Ask the lead for a new one.',
-    );
-  }
+  if (!ticket || ticket.kind !== kind || !isOpenTicket(ticket, act.at))
+    return refuse('link-spent', SPENT_LINK);
   await act.tx.ticket.update({ where: { id: ticket.id }, data: { usedAt: act.at } });
   return ticket;
 }

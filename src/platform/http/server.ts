@@ -1,5 +1,3 @@
-import { randomBytes } from 'node:crypto';
-import { existsSync, readFileSync, writeFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { dirname, join } from 'node:path';
 import compress from '@fastify/compress';
@@ -13,6 +11,7 @@ import session, { type FastifySessionOptions } from '@fastify/session';
 import statics from '@fastify/static';
 import Fastify, { type FastifyBaseLogger, type FastifyInstance, type FastifyRequest } from 'fastify';
 import { projectRoot } from '../project-root.ts';
+import { dataSecret } from '../secret.ts';
 import type { Settings } from '../settings.ts';
 import { addFaults } from './faults.ts';
 import { addPages } from './pages.ts';
@@ -28,13 +27,6 @@ export interface ServerParts {
   personOf(personId: number): SignedIn | null;
   surroundings(request: FastifyRequest): Surroundings | Promise<Surroundings>;
   logger: FastifyBaseLogger | boolean | { level: string };
-}
-
-/** The secret that signs cookies: made once, kept in the data folder, readable by its owner alone. */
-function cookieSecret(dataDir: string): string {
-  const path = join(dataDir, 'cookie-secret');
-  if (!existsSync(path)) writeFileSync(path, randomBytes(48).toString('hex'), { mode: 0o600 });
-  return readFileSync(path, 'utf8').trim();
 }
 
 /** A server with everything that belongs to no domain: security, sessions, forms, files, pages, faults. */
@@ -79,7 +71,7 @@ export async function buildServer(parts: ServerParts): Promise<FastifyInstance> 
   await app.register(multipart, {
     limits: { fileSize: UPLOAD_LIMIT_BYTES + 1, files: 20, fields: 60, fieldSize: 64 * 1024, parts: 80 },
   });
-  const secret = cookieSecret(settings.dataDir);
+  const secret = dataSecret(settings.dataDir, 'cookies');
   await app.register(cookie, { secret });
   await app.register(session, {
     secret,

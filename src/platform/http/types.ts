@@ -40,5 +40,7 @@ declare module 'fastify' {
   }
   interface Session {
     personId?: number;
+    /** read from the store, so it must be there still when it is saved */
+    kept?: boolean;
   }
 }
