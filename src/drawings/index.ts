@@ -1,0 +1,20 @@
+export { changeRevision, type RevisionHead } from './change-revision.ts';
+export {
+  addCharacteristic,
+  type CharacteristicInput,
+  changeCharacteristic,
+  removeCharacteristic,
+} from './characteristics.ts';
+export {
+  addDocument,
+  DOCUMENT_KINDS,
+  type DocumentKind,
+  type NewDocument,
+  removeDocument,
+} from './documents.ts';
+export { finishOldRevision, takeUpRevision } from './notices.ts';
+export { decideOldUnits, type FollowJob, type FollowUp } from './old-units.ts';
+export { type Released, releaseRevision } from './release-revision.ts';
+export { compareRevisionLetters } from './revision-letter.ts';
+export { type StartedRevision, startRevision } from './start-revision.ts';
+export { withdrawRevision } from './withdraw-revision.ts';
