@@ -1,5 +1,6 @@
 import type { FastifyBaseLogger, FastifyInstance } from 'fastify';
 import { accountRoutes, buildReader, personReader, sessionStore } from './accounts/index.ts';
+import { makerRoutes } from './makers/index.ts';
 import type { Context } from './platform/context.ts';
 import { dayIn } from './platform/day.ts';
 import { addLive } from './platform/http/live.ts';
@@ -10,10 +11,29 @@ import type { SignedIn } from './platform/http/types.ts';
 interface NavEntry {
   href: string;
   label: string;
-  roles: ('lead' | 'crew' | 'maker' | 'visitor')[];
+  roles: readonly ('lead' | 'crew' | 'maker' | 'visitor')[];
 }
 
-const NAV: NavEntry[] = [{ href: '/', label: 'Today', roles: ['lead', 'crew', 'maker'] }];
+const SHOP = ['lead', 'crew'] as const;
+const SIGNED_IN = ['lead', 'crew', 'maker'] as const;
+const EVERYONE = ['lead', 'crew', 'maker', 'visitor'] as const;
+
+const NAV: NavEntry[] = [
+  { href: '/', label: 'Today', roles: SIGNED_IN },
+  { href: '/board', label: 'Board', roles: SIGNED_IN },
+  { href: '/structure', label: 'Structure', roles: SIGNED_IN },
+  { href: '/schedule', label: 'Schedule', roles: SHOP },
+  { href: '/receiving', label: 'Receiving', roles: SHOP },
+  { href: '/problems', label: 'Problems', roles: SHOP },
+  { href: '/offers', label: 'Offers', roles: EVERYONE },
+  { href: '/makers', label: 'Makers', roles: ['lead'] },
+  { href: '/bulletin', label: 'Bulletin', roles: EVERYONE },
+  { href: '/bench', label: 'Bench', roles: EVERYONE },
+  { href: '/materials', label: 'Materials', roles: SIGNED_IN },
+  { href: '/log', label: 'Log', roles: SHOP },
+  { href: '/people', label: 'People', roles: ['lead'] },
+  { href: '/settings', label: 'Settings', roles: ['lead'] },
+];
 
 function navFor(person: SignedIn | null) {
   const role = person?.role ?? 'visitor';
@@ -59,6 +79,7 @@ export async function buildApp(
     return { ok: true };
   });
   accountRoutes(app, context);
+  makerRoutes(app, context);
   addLive(app, context.changes);
   return app;
 }

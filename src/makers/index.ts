@@ -1,0 +1,2 @@
+export { type KeptPromise, type PromiseRecord, promiseRecord } from './record.ts';
+export { makerRoutes } from './routes.ts';
