@@ -1,5 +1,5 @@
 import type { Database } from '../platform/database.ts';
-import type { ClaimFacts, JobFacts } from './facts.ts';
+import { type ClaimFacts, type JobFacts, WORDS_OF_A_CLAIM } from './facts.ts';
 
 interface JobRow extends Omit<JobFacts, 'claims' | 'strangers'> {
   strangers: number;
@@ -17,7 +17,8 @@ const CLAIMS = `
          COALESCE(p.travelling, 0) AS travellingMilli, COALESCE(p.arrived, 0) AS arrivedMilli,
          COALESCE(p.short, 0) AS shortMilli, p.lastSentAt, p.lastArrivedAt,
          COALESCE(u.accepted, 0) AS acceptedMilli, COALESCE(u.rejected, 0) AS rejectedMilli,
-         MAX(c.claimedAt, COALESCE(r.lastAt, ''), COALESCE(p.lastSentAt, ''), COALESCE(q.lastAt, '')) AS lastWordAt
+         MAX(c.claimedAt, COALESCE(r.lastAt, ''), COALESCE(p.lastSentAt, ''), COALESCE(q.lastAt, ''),
+             COALESCE(a.lastAt, '')) AS lastWordAt
     FROM Claim c
     LEFT JOIN (SELECT i.claimId,
                       SUM(CASE WHEN i.countedMilli IS NULL THEN i.milli ELSE 0 END) AS travelling,
@@ -31,7 +32,10 @@ const CLAIMS = `
                  FROM UnitCheck k JOIN ParcelItem i ON i.id = k.itemId GROUP BY i.claimId) u ON u.claimId = c.id
     LEFT JOIN (SELECT claimId, MAX(at) AS lastAt FROM Report GROUP BY claimId) r ON r.claimId = c.id
     LEFT JOIN (SELECT jobId, askedById, MAX(askedAt) AS lastAt FROM Query GROUP BY jobId, askedById) q
-           ON q.jobId = c.jobId AND q.askedById = c.personId`;
+           ON q.jobId = c.jobId AND q.askedById = c.personId
+    LEFT JOIN (SELECT thingId, MAX(at) AS lastAt FROM Act
+                WHERE thingType = 'claim' AND kind IN (${WORDS_OF_A_CLAIM.map((kind) => `'${kind}'`).join(', ')})
+                GROUP BY thingId) a ON a.thingId = c.id`;
 
 /** Reads jobs with their claims by the driver: thousands in a few milliseconds. */
 export interface FactsReader {

@@ -1,6 +1,9 @@
 export const JOB_KINDS = ['design', 'fabricate', 'purchase', 'fit-up', 'trial', 'other'] as const;
 export type JobKind = (typeof JOB_KINDS)[number];
 
+/** The acts that count as a maker's word on a claim, beside the claim itself, reports, queries and parcels. */
+export const WORDS_OF_A_CLAIM = ['renew-promise', 'hand-back', 'start-work', 'correct-report'];
+
 /** One maker's share of a job, with what became of it. Quantities in thousandths of the part's unit. */
 export interface ClaimFacts {
   id: number;
@@ -28,9 +31,9 @@ export interface ClaimFacts {
   /** moments as ISO text */
   claimedAt: string;
   startedAt: string | null;
-  /** the maker's last word: claim, report, query or parcel */
+  /** the maker's last word: claim, report, query, parcel, or one of WORDS_OF_A_CLAIM */
   lastWordAt: string;
-  /** the first and the last parcel's sending and arrival */
+  /** the last parcel's sending, and the last arrival */
   lastSentAt: string | null;
   lastArrivedAt: string | null;
 }

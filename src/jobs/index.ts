@@ -1,3 +1,24 @@
+export { answerQuery, askQuery, mayAsk } from './ask-query.ts';
+export { changeJob, type JobChange } from './change-job.ts';
+export { claimJob, handBack, type NewClaim, renewPromise } from './claim-job.ts';
+export {
+  LONGEST_PROMISE_DAYS,
+  madeOf,
+  mayActOn,
+  netOf,
+  type PromiseDays,
+  unfinishedOf,
+  withMakerOf,
+} from './claim-rules.ts';
+export { createJob, followJob, type NewJob } from './create-job.ts';
 export * from './facts.ts';
 export { type FactsReader, factsReader } from './facts-reader.ts';
+export { finishJob, startJob } from './finish-job.ts';
+export { dropJob, holdJob, resumeJob } from './hold-job.ts';
+export { LINK_TYPES, type LinkType, linkJobs, type NewLink, unlinkJobs } from './link-jobs.ts';
+export { offerJob, withdrawOffer } from './offer-job.ts';
+export { keepPhotos, MOST_PHOTOS, PHOTO_LIMIT_BYTES, type PhotoOwner, photosOf } from './photos.ts';
+export { type Arrival, type Order, orderPurchase, receivePurchase } from './purchase-job.ts';
+export { correctReport, reportWork, startWork, type WorkReport } from './report-work.ts';
+export { type JobInAct, readClaim, readJob } from './store.ts';
 export type { JobTime, JobTimes } from './times.ts';
