@@ -82,6 +82,13 @@ const THREADS: ReadonlyMap<number, ThreadRow> = new Map([
   [64, row(6, [4, 3, 2, 1.5], 66, 70, 74)],
 ]);
 
+/** The threads that `thread` has an answer for: diameters that ISO 273 has a hole for, with all their pitches in mm. */
+export function threadSizes(): { diameter: number; coarse: number; fine: readonly number[] }[] {
+  return [...THREADS]
+    .filter(([, { holes }]) => holes !== null)
+    .map(([diameter, { coarse, fine }]) => ({ diameter, coarse, fine }));
+}
+
 const SERIES: readonly HoleSeries[] = ['fine', 'medium', 'coarse'];
 
 /**
