@@ -186,7 +186,7 @@ function parsed(
 
 /** A blank behind a closing quote makes the parser keep the quotes: they are taken off here. */
 function tidyCell(cell: string): string {
-  const quoted = /^"([^]*)"\s+$/.exec(cell);
+  const quoted = /^"(.*)"\s+$/s.exec(cell);
   return (quoted?.[1] ?? cell).trim();
 }
 

@@ -1,4 +1,11 @@
-import { type DecimalMark, decimalText, plainForm, readNumber, scaled } from './typed-number.ts';
+import {
+  type DecimalMark,
+  decimalText,
+  type Fraction,
+  plainForm,
+  readNumber,
+  scaled,
+} from './typed-number.ts';
 
 /** The largest amount taken, in hundredths: ten million of a currency. */
 export const largestAmountCents = 1_000_000_000;
@@ -14,7 +21,7 @@ export type MoneyRefusal =
   | 'too-large';
 
 export type MoneyReading =
-  | { ok: true; cents: number; currency: string; exact: boolean }
+  | { ok: true; cents: number; currency: string; exact: boolean; amount: Fraction }
   | { ok: false; code: MoneyRefusal; sentence: string };
 
 export interface MoneyReadingOptions {
@@ -68,7 +75,8 @@ export function isCurrency(code: string): boolean {
 /**
  * Reads a price: `3.45`, `$3.45 `, `12,50 €`, `EUR 1 234.50`, `CHF 5.-`, `0`.
  *
- * @returns hundredths of the currency (whatever its own smallest coin is), zero or more; or a refusal with its sentence
+ * @returns hundredths of the currency (whatever its own smallest coin is), zero or more, and the exact amount before
+ *          rounding; or a refusal with its sentence
  */
 export function parseMoney(text: string, options: MoneyReadingOptions): MoneyReading {
   const shown = text.trim();
@@ -113,7 +121,7 @@ export function parseMoney(text: string, options: MoneyReadingOptions): MoneyRea
   if (!exact && options.round !== true) {
     return refusal('too-fine', `"${shown}" has more than two decimals: prices are kept in hundredths.`);
   }
-  return { ok: true, cents: Number(whole), currency, exact };
+  return { ok: true, cents: Number(whole), currency, exact, amount: number.value };
 }
 
 /** Hundredths of a currency with its code: `12.50 EUR`; no decimals where the currency has none and there are none. */
