@@ -1,5 +1,6 @@
 import type { FastifyBaseLogger, FastifyInstance } from 'fastify';
 import { accountRoutes, buildReader, personReader, sessionStore } from './accounts/index.ts';
+import { logRoutes } from './log/index.ts';
 import { makerRoutes } from './makers/index.ts';
 import type { Context } from './platform/context.ts';
 import { dayIn } from './platform/day.ts';
@@ -7,6 +8,7 @@ import { addLive } from './platform/http/live.ts';
 import { CALCULATE_PATH, SET_UP_PATH } from './platform/http/paths.ts';
 import { buildServer, SESSION_DAYS } from './platform/http/server.ts';
 import type { SignedIn } from './platform/http/types.ts';
+import { specsRoutes } from './specs/index.ts';
 
 interface NavEntry {
   href: string;
@@ -80,6 +82,8 @@ export async function buildApp(
   });
   accountRoutes(app, context);
   makerRoutes(app, context);
+  logRoutes(app, context);
+  specsRoutes(app, context);
   addLive(app, context.changes);
   return app;
 }

@@ -1,0 +1,106 @@
+import { plainNumber } from './characteristic-text-written.ts';
+import { PROPERTIES, PROPERTY_RULES } from './entry-forms.ts';
+import type { KeptProperty, MaterialEntry } from './materials.ts';
+import type { ProcessEntry } from './processes.ts';
+
+/** A figure as a page shows it: value and range, unit, and where it is from. */
+export interface Figure {
+  label: string;
+  value: string;
+  unit: string;
+  source: string;
+}
+
+function rangeText(low: number | undefined, high: number | undefined): string {
+  if (low === undefined && high === undefined) return '';
+  if (low === undefined) return `up to ${plainNumber(high!)}`;
+  if (high === undefined) return `from ${plainNumber(low)}`;
+  return low === high ? plainNumber(low) : `${plainNumber(low)} to ${plainNumber(high)}`;
+}
+
+function sourceText({ source, confidence, direction, across, between }: KeptProperty, unit: string): string {
+  const held = [
+    direction,
+    across === undefined ? null : `${plainNumber(across)} ${unit} across it`,
+    between && `measured ${between.replace(/\bC\b/, '°C')}`,
+  ].filter(Boolean);
+  const words = held.length ? `${held.join(', ')}. ` : '';
+  return `${words}${source || 'no source named'}${confidence === 'memory' && !/memory/.test(source) ? ' (from memory)' : ''}`;
+}
+
+/** The properties of a material, with what is not known left out. */
+export function materialFigures(entry: MaterialEntry): Figure[] {
+  return PROPERTIES.flatMap((name) => {
+    const kept = entry.properties[name];
+    const { label, unit } = PROPERTY_RULES[name];
+    if (!kept) return [];
+    const range = rangeText(kept.low, kept.high);
+    const value = plainNumber(kept.typical);
+    return [
+      {
+        label,
+        value: range && range !== value ? `${value} (${range})` : value,
+        unit,
+        source: sourceText(kept, unit),
+      },
+    ];
+  });
+}
+
+/** A row of the list of materials: the usual value of each property, with its source on hover. */
+export function materialRow(entry: MaterialEntry) {
+  return {
+    id: entry.id,
+    name: entry.name,
+    figures: PROPERTIES.map((name) => {
+      const kept = entry.properties[name];
+      const { label, unit } = PROPERTY_RULES[name];
+      return {
+        label: `${label}, ${unit}`,
+        value: kept ? plainNumber(kept.typical) : '',
+        source: kept ? sourceText(kept, unit) : '',
+      };
+    }),
+  };
+}
+
+/** The figures of a process, with what is not known left out. */
+export function processFigures(entry: ProcessEntry): Figure[] {
+  const { grade, plusMinus, kerf, angle } = entry;
+  const figures: Figure[] = [];
+  const add = (label: string, value: string, unit = '', from = '') => {
+    if (value) figures.push({ label, value, unit, source: from });
+  };
+  add('Grade it usually holds', grade.usual === null ? '' : `IT${grade.usual}`, '', 'ISO 286 grade');
+  add('Best, with care', grade.best === null ? '' : `IT${grade.best}`);
+  add('Coarsest', grade.coarsest === null ? '' : `IT${grade.coarsest}`);
+  add('Everyday tolerance', plusMinusText(plusMinus), 'mm', 'either way, on parts of about 100 mm');
+  add('Width of the cut', rangeText(kerf?.low, kerf?.high), 'mm');
+  add('Everyday tolerance of an angle', angle ? `± ${rangeText(angle.low, angle.high)}` : '', 'degrees');
+  return figures;
+}
+
+/** The everyday tolerance in one piece of text: ±0.025, or ±0.1 to 0.5. */
+export function plusMinusText(plusMinus: ProcessEntry['plusMinus']): string {
+  if (!plusMinus) return '';
+  const { low, typical, high } = plusMinus;
+  const range = rangeText(low, high);
+  if (typical === undefined) return range && `± ${range}`;
+  return `± ${plainNumber(typical)}${range ? ` (${range})` : ''}`;
+}
+
+/** A row of the list of processes. */
+export function processRow(entry: ProcessEntry) {
+  const { grade } = entry;
+  return {
+    id: entry.id,
+    name: entry.name,
+    usual: grade.usual === null ? '' : `IT${grade.usual}`,
+    span: [grade.best, grade.coarsest]
+      .filter((one) => one !== null)
+      .map((one) => `IT${one}`)
+      .join(' to '),
+    plusMinus: plusMinusText(entry.plusMinus),
+    source: entry.source,
+  };
+}
