@@ -9,5 +9,6 @@ export default defineConfig({
     testTimeout: 30_000,
     pool: 'forks',
     maxWorkers: 2,
+    isolate: false, // no test keeps state in a module, and the program is loaded once a worker
   },
 });

@@ -3,7 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { FastifyInstance } from 'fastify';
 import request from 'supertest';
-import { afterEach, inject } from 'vitest';
+import { inject, onTestFinished } from 'vitest';
 import { buildApp } from '../../src/app.ts';
 import { Changes } from '../../src/platform/acts.ts';
 import type { Context } from '../../src/platform/context.ts';
@@ -41,11 +41,6 @@ export interface TestApp {
   /** level error and above; a test that expects one empties it */
   faults: string[];
 }
-
-const open: (() => Promise<void>)[] = [];
-afterEach(async () => {
-  for (const close of open.splice(0)) await close();
-});
 
 let onceCount = 0;
 
@@ -110,7 +105,7 @@ export async function startApp(options: { empty?: boolean; rateLimit?: boolean }
     stream: { write: (text: string) => void faults.push(text) },
   } as { level: string });
   await app.ready();
-  open.push(async () => {
+  onTestFinished(async () => {
     await app.close();
     await db.close();
     rmSync(folder, { recursive: true, force: true });
