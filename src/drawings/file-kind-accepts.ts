@@ -1,0 +1,59 @@
+import type { FileKind, FileReading } from './file-kind.ts';
+
+/** What a document of a revision is for. */
+export type DocumentKind = 'drawing' | 'model' | 'flat-pattern' | 'photo' | 'note';
+
+/** The kinds of file each kind of document is kept as. */
+export const acceptedFileKinds: Readonly<Record<DocumentKind, readonly FileKind[]>> = {
+  drawing: ['pdf', 'svg', 'dxf', 'png', 'jpeg'],
+  model: ['step', 'stl'],
+  'flat-pattern': ['dxf', 'svg'],
+  photo: ['jpeg', 'png', 'webp', 'heic'],
+  note: ['text', 'pdf'],
+};
+
+const kindWords: Readonly<Record<FileKind, string>> = {
+  pdf: 'a PDF',
+  svg: 'an SVG',
+  step: 'a STEP file',
+  stl: 'an STL',
+  dxf: 'a DXF',
+  png: 'a PNG picture',
+  jpeg: 'a JPEG picture',
+  webp: 'a WebP picture',
+  gif: 'a GIF picture',
+  heic: 'a HEIC picture',
+  text: 'plain text',
+  zip: 'a ZIP archive',
+  html: 'a web page',
+  unknown: 'a file of no kind known here',
+};
+
+const documentWords: Readonly<Record<DocumentKind, string>> = {
+  drawing: 'a drawing',
+  model: 'a model',
+  'flat-pattern': 'a flat pattern',
+  photo: 'a photo',
+  note: 'a note',
+};
+
+/**
+ * May a file be kept as this kind of document? A refusal says what was found and what was expected.
+ *
+ * @param found the file as fileKind read it; its complaint refuses it whatever the kind
+ */
+export function acceptsAs(
+  document: DocumentKind,
+  found: Pick<FileReading, 'kind' | 'complaint'>,
+): { ok: true } | { ok: false; code: 'damaged-file' | 'wrong-file-kind'; sentence: string } {
+  if (found.complaint !== null) return { ok: false, code: 'damaged-file', sentence: found.complaint };
+  const accepted = acceptedFileKinds[document];
+  if (accepted.includes(found.kind)) return { ok: true };
+  const wanted = accepted.map((kind) => kindWords[kind]);
+  const list = `${wanted.slice(0, -1).join(', ')} or ${wanted.at(-1)}`;
+  return {
+    ok: false,
+    code: 'wrong-file-kind',
+    sentence: `This is ${kindWords[found.kind]}; ${documentWords[document]} is ${list}.`,
+  };
+}
