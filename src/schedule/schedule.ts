@@ -1,0 +1,232 @@
+import type { JobTime } from '../jobs/index.ts';
+import type { Day } from '../platform/day.ts';
+import { NotComputable } from '../platform/not-computable.ts';
+import type { BuildFacts } from './build-facts.ts';
+import type { WorkingCalendar } from './calendar.ts';
+import { calendarPass, type StepDates } from './calendar-pass.ts';
+import { type DerivedNetwork, deriveNetwork } from './derive.ts';
+import { linkCode, type NetworkGraph, networkGraph } from './network-graph.ts';
+import type { Step, StepLink } from './steps.ts';
+
+/** A build's network with its dates: what remains, when it can be, and what drives the finish. */
+export interface Schedule {
+  facts: BuildFacts;
+  network: DerivedNetwork;
+  graph: NetworkGraph;
+  dates: StepDates;
+  /** the day of the last step's end; null when nothing is left to do */
+  finishOn: Day | null;
+  /** by number of the job, for those still to be worked on */
+  jobTimes: ReadonlyMap<number, JobTime>;
+  /** jobs that drive the finish */
+  criticalJobs: number;
+  /** links by hand that were left out because they would close a circle, each in a sentence */
+  leftOut: readonly string[];
+}
+
+/** A step with its days, as pages show it. */
+export interface DatedStep extends Step {
+  /** its number in the network */
+  at: number;
+  earlyStart: Day;
+  earlyEnd: Day;
+  lateStart: Day;
+  lateEnd: Day;
+  /** working days it can slip without moving the finish */
+  floatDays: number;
+  critical: boolean;
+}
+
+/** Derives the network of a build and dates it. Pure: the same facts give the same schedule. */
+export function scheduleOf(facts: BuildFacts): Schedule {
+  const derived = deriveNetwork(facts);
+  const { graph, links, leftOut } = openGraph(derived);
+  const network = { ...derived, links };
+  const { nodes, calendar } = network;
+  const dates = calendarPass(
+    graph,
+    {
+      durations: Int32Array.from(nodes, ({ durationDays }) => durationDays),
+      working: Uint8Array.from(nodes, ({ working }) => (working ? 1 : 0)),
+      notBefore: Int32Array.from(nodes, ({ notBefore }) => notBefore),
+    },
+    calendar,
+  );
+  const jobTimes = timesOfJobs(network, dates, waiting(network));
+  // A mark at the end is reached the morning after the last work; the day told is that of the work.
+  let last = -1;
+  nodes.forEach((step, at) => {
+    if (step.kind === 'mark' || dates.earlyEnds[at] !== dates.finish) return;
+    last = Math.max(last, lastMoment(step, dates.finish));
+  });
+  if (last === -1) last = dates.finish;
+  let criticalJobs = 0;
+  for (const { critical } of jobTimes.values()) if (critical) criticalJobs += 1;
+  return {
+    facts,
+    network,
+    graph,
+    dates,
+    finishOn: nodes.length === 0 ? null : calendar.dayAt(last),
+    jobTimes,
+    criticalJobs,
+    leftOut,
+  };
+}
+
+/** One step of a schedule with its days. */
+export function datedStep({ network, dates }: Schedule, at: number): DatedStep {
+  const { nodes, calendar } = network;
+  const step = nodes[at]!;
+  return {
+    ...step,
+    at,
+    earlyStart: calendar.dayAt(firstMoment(calendar, step, dates.earlyStarts[at]!)),
+    earlyEnd: calendar.dayAt(lastMoment(step, dates.earlyEnds[at]!)),
+    lateStart: calendar.dayAt(firstMoment(calendar, step, dates.lateStarts[at]!)),
+    lateEnd: calendar.dayAt(lastMoment(step, dates.lateEnds[at]!)),
+    floatDays: dates.floats[at]!,
+    critical: dates.floats[at] === 0,
+  };
+}
+
+/** The chain of steps that sets a step's early start, from today on; the step itself is the last of it. */
+export function chainTo({ dates }: Schedule, at: number): number[] {
+  const chain = [at];
+  for (let before = dates.drivers[at]!; before !== -1; before = dates.drivers[before]!) chain.push(before);
+  return chain.reverse();
+}
+
+/** The chain that sets the finish; empty when nothing is left to do. */
+export function drivingChain(schedule: Schedule): number[] {
+  const last = schedule.dates.earlyEnds.indexOf(schedule.dates.finish);
+  return last === -1 ? [] : chainTo(schedule, last);
+}
+
+/** Work on working days is begun on one: a start that falls on a free day is told as the next working day. */
+function firstMoment(calendar: WorkingCalendar, step: Step, moment: number): number {
+  return step.working && step.durationDays > 0 ? calendar.workingDay(calendar.workingBefore(moment)) : moment;
+}
+
+/** Work ends on its last day, the day before the morning after; posting, arriving and being ready are on a day. */
+function lastMoment(step: Step, moment: number): number {
+  return step.working && step.durationDays > 0 ? moment - 1 : moment;
+}
+
+/** 1 for each step that waits for something outside its own job. */
+function waiting({ nodes, links }: DerivedNetwork): Uint8Array {
+  const waits = new Uint8Array(nodes.length);
+  for (const { from, to, type } of links) {
+    if ((type === 'FS' || type === 'SS') && nodes[from]!.jobId !== nodes[to]!.jobId) waits[to] = 1;
+  }
+  return waits;
+}
+
+function timesOfJobs(network: DerivedNetwork, dates: StepDates, waits: Uint8Array): Map<number, JobTime> {
+  const { nodes, calendar } = network;
+  const { earlyStarts, earlyEnds, lateEnds, floats } = dates;
+  interface Span {
+    start: number;
+    end: number;
+    float: number;
+    lateEnd: number;
+    lateMake: number;
+    lateArrival: number;
+    ready: boolean;
+  }
+  const spans = new Map<number, Span>();
+  const never = Number.MAX_SAFE_INTEGER;
+  nodes.forEach((step, at) => {
+    if (step.jobId === null) return;
+    let span = spans.get(step.jobId);
+    if (!span) {
+      span = {
+        start: never,
+        end: 0,
+        float: never,
+        lateEnd: 0,
+        lateMake: never,
+        lateArrival: never,
+        ready: true,
+      };
+      spans.set(step.jobId, span);
+    }
+    const late = lastMoment(step, lateEnds[at]!);
+    if (earlyStarts[at]! < span.start) span.start = firstMoment(calendar, step, earlyStarts[at]!);
+    span.end = Math.max(span.end, lastMoment(step, earlyEnds[at]!));
+    span.float = Math.min(span.float, floats[at]!);
+    span.lateEnd = Math.max(span.lateEnd, late);
+    if (step.kind === 'make') span.lateMake = Math.min(span.lateMake, late);
+    if (step.kind === 'post') span.lateArrival = Math.min(span.lateArrival, late);
+    if (waits[at] || step.notBefore > 0) span.ready = false;
+  });
+  const times = new Map<number, JobTime>();
+  for (const { id, kind } of network.openJobs) {
+    const span = spans.get(id);
+    if (!span) continue;
+    const isMade = kind === 'fabricate';
+    const needBy = !isMade
+      ? span.lateEnd
+      : span.lateMake !== never
+        ? span.lateMake
+        : span.lateArrival !== never
+          ? span.lateArrival
+          : span.lateEnd;
+    times.set(id, {
+      startOn: calendar.dayAt(span.start),
+      likelyOn: calendar.dayAt(span.end),
+      needByOn: calendar.dayAt(needBy),
+      floatDays: span.float,
+      critical: span.float === 0,
+      ready: span.ready,
+    });
+  }
+  return times;
+}
+
+/**
+ * The graph without circles. Structure and steps make none; where a link by hand closes one, it is left out and told.
+ */
+function openGraph(network: DerivedNetwork): {
+  graph: NetworkGraph;
+  links: readonly StepLink[];
+  leftOut: string[];
+} {
+  const { nodes } = network;
+  const leftOut: string[] = [];
+  let links = network.links;
+  for (;;) {
+    try {
+      return { graph: graphOf(nodes, links), links, leftOut };
+    } catch (fault) {
+      if (!(fault instanceof NotComputable)) throw fault;
+      const circle = fault.detail?.cycle as string[];
+      const following = new Map(circle.map((key, place) => [key, circle[(place + 1) % circle.length]!]));
+      const guilty = links.filter(
+        ({ from, to, byHand }) => byHand && following.get(nodes[from]!.key) === nodes[to]!.key,
+      );
+      if (guilty.length === 0) throw fault;
+      const told = new Set(
+        guilty.map(
+          ({ from, to }) =>
+            `The link from job ${nodes[from]!.jobId} to job ${nodes[to]!.jobId} is left out: it closes a circle through ${circle.length} steps.`,
+        ),
+      );
+      leftOut.push(...told);
+      links = links.filter((link) => !guilty.includes(link));
+    }
+  }
+}
+
+function graphOf(nodes: readonly Step[], links: readonly StepLink[]): NetworkGraph {
+  return networkGraph(
+    nodes.length,
+    {
+      sources: Int32Array.from(links, ({ from }) => from),
+      targets: Int32Array.from(links, ({ to }) => to),
+      types: Uint8Array.from(links, ({ type }) => linkCode[type]),
+      lags: Float64Array.from(links, ({ lag }) => lag),
+    },
+    (at) => nodes[at]!.key,
+  );
+}
