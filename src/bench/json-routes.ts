@@ -1,0 +1,141 @@
+import type { FastifyError, FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
+import { CALCULATE_PATH } from '../platform/http/paths.ts';
+import { TooMuchWork, WorkersBusy } from '../platform/workers.ts';
+import type { Calculator } from './calculator.ts';
+import { calculatorNamed, calculators } from './calculators.ts';
+import type { Compute } from './computing.ts';
+import { type Fault, PROBLEM_TYPE, type ProblemKind, problemDocument } from './problem.ts';
+
+/** The JSON interface of the calculators: no sign-in, no cookies, nothing kept. */
+export function jsonRoutes(app: FastifyInstance, compute: Compute): void {
+  app.register(
+    async (api) => {
+      // Bodies stay as they came: the thread that computes reads them. Other content types are answered with 415.
+      api.removeAllContentTypeParsers();
+      api.addContentTypeParser('application/json', { parseAs: 'buffer' }, (_request, body, done) => {
+        done(null, body);
+      });
+      api.setErrorHandler(answerFault);
+
+      api.get('/', async () => ({ calculators: calculators.map(described) }));
+      for (const calculator of calculators) addCalculator(api, calculator, compute);
+      api.all<{ Params: { name: string } }>('/:name', {
+        onRequest: async (request, reply) => {
+          const { name } = request.params;
+          if (calculatorNamed(name)) {
+            reply.header('allow', 'POST');
+            return problem(
+              reply,
+              'post-only',
+              `Send the request by POST with a JSON body. For people there is a page: /bench/${name}`,
+            );
+          }
+          return problem(reply, 'no-such-calculator', noSuch(name));
+        },
+        handler: (_request, reply) => reply,
+      });
+      api.setNotFoundHandler((request, reply) =>
+        problem(reply, 'no-such-calculator', noSuch(request.url.slice(CALCULATE_PATH.length))),
+      );
+    },
+    { prefix: CALCULATE_PATH },
+  );
+}
+
+function addCalculator(api: FastifyInstance, calculator: Calculator, compute: Compute): void {
+  const { name, bounds } = calculator;
+  api.post<{ Body: Buffer | undefined }>(
+    `/${name}`,
+    {
+      bodyLimit: bounds.bytes,
+      config: { rateLimit: { max: bounds.perMinute, timeWindow: '1 minute' } },
+    },
+    async (request, reply) => {
+      const { status, body } = await compute(calculator, request.body ?? Buffer.alloc(0), hungUp(reply));
+      const type = status === 200 ? 'application/json' : PROBLEM_TYPE;
+      return reply
+        .code(status)
+        .header('cache-control', 'no-store')
+        .type(`${type}; charset=utf-8`)
+        .send(Buffer.from(body.buffer, body.byteOffset, body.byteLength));
+    },
+  );
+}
+
+/** Aborts when the caller has gone before the reply. */
+export function hungUp(reply: FastifyReply): AbortSignal {
+  const gone = new AbortController();
+  reply.raw.once('close', () => {
+    if (!reply.raw.writableFinished) gone.abort(new Gone());
+  });
+  return gone.signal;
+}
+
+/** Nobody is there to be answered any more. */
+class Gone extends Error {
+  readonly statusCode = 499;
+}
+
+const noSuch = (name: string) =>
+  `There is no calculator "${name.slice(0, 60)}". There are ${calculators.map((one) => one.name).join(', ')}.`;
+
+function described({ name, title, line, bounds }: Calculator) {
+  return {
+    name,
+    title,
+    line,
+    request: {
+      method: 'POST',
+      href: `${CALCULATE_PATH}/${name}`,
+      mostBytes: bounds.bytes,
+      perMinute: bounds.perMinute,
+    },
+    page: `/bench/${name}`,
+  };
+}
+
+function problem(
+  reply: FastifyReply,
+  kind: ProblemKind,
+  detail: string,
+  members: Record<string, unknown> = {},
+): FastifyReply {
+  const document = problemDocument(kind, detail, members);
+  return reply
+    .code(document.status)
+    .header('cache-control', 'no-store')
+    .type(`${PROBLEM_TYPE}; charset=utf-8`)
+    .send(JSON.stringify(document));
+}
+
+function answerFault(
+  fault: FastifyError | Error,
+  request: FastifyRequest,
+  reply: FastifyReply,
+): FastifyReply {
+  if (fault instanceof WorkersBusy) {
+    reply.header('retry-after', String(fault.retryAfterSeconds));
+    return problem(reply, 'busy', 'Others are being answered. Ask again in a few seconds.');
+  }
+  if (fault instanceof TooMuchWork) {
+    return problem(reply, 'busy', `${sentence(fault.message)} Ask for less.`);
+  }
+  const { statusCode = 500 } = fault as FastifyError;
+  if (statusCode === 413) {
+    const most = ((request.routeOptions.bodyLimit ?? 0) / 2 ** 20).toFixed(0);
+    return problem(reply, 'too-large', `The body may have ${most} MB.`);
+  }
+  if (statusCode === 415) {
+    reply.header('accept-post', 'application/json');
+    return problem(reply, 'not-json', 'Send the request with Content-Type: application/json.');
+  }
+  if (statusCode === 429) return problem(reply, 'too-many', 'Wait a minute, then ask again.');
+  if (statusCode >= 400 && statusCode < 500) {
+    const errors: Fault[] = [{ path: '', message: 'the request could not be read' }];
+    return problem(reply, 'does-not-fit', 'The request could not be read.', { errors });
+  }
+  request.log.error({ err: fault }, 'fault');
+  return problem(reply, 'fault', 'Something went wrong in the program. It has been written down; try again.');
+}
+
+const sentence = (text: string) => `${text.charAt(0).toUpperCase()}${text.slice(1)}.`;
