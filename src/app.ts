@@ -1,5 +1,6 @@
 import type { FastifyBaseLogger, FastifyInstance } from 'fastify';
 import { accountRoutes, buildReader, personReader, sessionStore } from './accounts/index.ts';
+import { benchRoutes } from './bench/index.ts';
 import { logRoutes } from './log/index.ts';
 import { makerRoutes } from './makers/index.ts';
 import type { Context } from './platform/context.ts';
@@ -84,6 +85,7 @@ export async function buildApp(
   makerRoutes(app, context);
   logRoutes(app, context);
   specsRoutes(app, context);
+  benchRoutes(app, context);
   addLive(app, context.changes);
   return app;
 }
