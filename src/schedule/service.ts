@@ -48,6 +48,8 @@ export class ScheduleService implements JobTimes {
   readonly #earlier: (day: Day) => FinishOfDay | null;
   readonly #stopListening: () => void;
   #kept: (Snapshot & { lastAct: number; today: Day }) | null = null;
+  /** the minute of the last look, while the same turn of the event loop runs: nothing can have been committed since */
+  #looked = -1;
   #soon: NodeJS.Timeout | null = null;
   #stored = '';
   #storing: Promise<void> = Promise.resolve();
@@ -75,7 +77,14 @@ export class ScheduleService implements JobTimes {
 
   /** The schedule of this moment; computed if an act or a new day has come since. Never throws. */
   snapshot(): Snapshot {
-    const today = dayIn(this.#timeZone(), this.#parts.clock.now());
+    const now = this.#parts.clock.now();
+    const minute = Math.floor(now.getTime() / 60_000);
+    if (this.#looked === minute && this.#kept) return this.#kept;
+    this.#looked = minute;
+    queueMicrotask(() => {
+      this.#looked = -1;
+    });
+    const today = dayIn(this.#timeZone(), now);
     const lastAct = this.#lastAct();
     if (this.#kept && this.#kept.lastAct === lastAct && this.#kept.today === today) return this.#kept;
     let schedule: Schedule | null = null;
