@@ -1,6 +1,6 @@
 import type { Act } from '../platform/acts.ts';
 import { WrongField } from '../platform/refusal.ts';
-import { mayHoldParts, type PartFields, unknownPart } from './part.ts';
+import { type PartFields, unknownPart } from './part.ts';
 import { nextPartNumber, partNumberKey, readPartNumber } from './part-number.ts';
 import { buildFacts, partByNumber, type Reader, usedNumbers } from './store.ts';
 import { addUse } from './uses.ts';
@@ -12,6 +12,8 @@ export type NewPart = Pick<PartFields, 'name' | 'kind'> &
     shelfMilli?: number;
     /** puts it into an assembly in the same act */
     goesInto?: { parentId: number; milli: number } | null;
+    /** the form's field that named the assembly, for a sentence about it */
+    goesIntoField?: string;
   };
 
 /**
@@ -22,7 +24,7 @@ export type NewPart = Pick<PartFields, 'name' | 'kind'> &
  *                     unit, materialId, processId, into: what does not hold together
  */
 export async function createPart(act: Act, input: NewPart): Promise<{ id: number; number: string }> {
-  const { number: typed = '', goesInto = null, shelfMilli = 0, ...given } = input;
+  const { number: typed = '', goesInto = null, goesIntoField = 'into', shelfMilli = 0, ...given } = input;
   const fields: PartFields = { ...unknownPart, ...given };
   const number = typed.trim() === '' ? await nextNumber(act.tx) : await freeNumber(act.tx, typed);
   await checkFields(act.tx, fields);
@@ -34,7 +36,7 @@ export async function createPart(act: Act, input: NewPart): Promise<{ id: number
     partId: id,
     after: { number, name: fields.name, kind: fields.kind, unit: fields.unit },
   });
-  if (goesInto) await addUse(act, { ...goesInto, childId: id, childField: 'number' });
+  if (goesInto) await addUse(act, { ...goesInto, childId: id, childField: goesIntoField });
   return { id, number };
 }
 
@@ -70,8 +72,5 @@ export async function checkFields(tx: Reader, fields: PartFields): Promise<void>
   if (fields.processId !== null) {
     const process = await tx.process.findUnique({ where: { id: fields.processId } });
     if (!process) throw new WrongField('processId', 'This process is not in the library. Choose again.');
-  }
-  if (fields.packMilli !== null && mayHoldParts(fields.kind)) {
-    throw new WrongField('pack', 'Packs are for bought parts and stock.');
   }
 }

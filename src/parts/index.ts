@@ -1,10 +1,15 @@
 export { changePart } from './change-part.ts';
 export { createPart, type NewPart } from './create-part.ts';
+export { type HistoryLine, partHistory } from './history.ts';
 export type { PartKind } from './import-types.ts';
 export { formatMoney, parseMoney } from './money.ts';
 export { type Part, type PartFields, partKinds, partPath, partUnits } from './part.ts';
+export { type PartFacts, partFacts } from './part-facts.ts';
+export { formatMass } from './part-words.ts';
+export { noPartJobs, type PartJobs, type Progress, type ReadPartJobs } from './progress.ts';
 export { formatQuantity, parseQuantity, type Unit, unitName } from './quantity.ts';
-export { removePart, restorePart } from './remove-part.ts';
+export { type OpenJob, removePart, restorePart } from './remove-part.ts';
+export { partsRoutes } from './routes.ts';
 export { setShelf } from './set-shelf.ts';
 export { partByNumber, readPart } from './store.ts';
 export type { Structure } from './structure-graph.ts';

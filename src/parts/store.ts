@@ -98,34 +98,29 @@ export async function structureInAct(
   };
 }
 
-/** Names to choose from, removed ones left out. */
-export async function materialNames(reader: Reader): Promise<{ id: number; name: string; family: string }[]> {
-  return reader.material.findMany({
-    where: { removedAt: null },
-    select: { id: true, name: true, family: true },
-    orderBy: [{ family: 'asc' }, { name: 'asc' }],
-  });
-}
-
-export async function processNames(reader: Reader): Promise<{ id: number; name: string }[]> {
-  return reader.process.findMany({
-    where: { removedAt: null },
-    select: { id: true, name: true },
-    orderBy: { name: 'asc' },
-  });
+/** The names of the material and the process suggested for a part; empty where none is. */
+export async function suggestedNames(
+  reader: Reader,
+  { materialId, processId }: Pick<PartFields, 'materialId' | 'processId'>,
+): Promise<{ material: string; process: string }> {
+  const material =
+    materialId === null ? null : await reader.material.findUnique({ where: { id: materialId } });
+  const process = processId === null ? null : await reader.process.findUnique({ where: { id: processId } });
+  return { material: material?.name ?? '', process: process?.name ?? '' };
 }
 
 export interface BuildFacts {
   prefix: string;
   currency: string;
+  timeZone: string;
 }
 
 export async function buildFacts(reader: Reader): Promise<BuildFacts> {
   const row = await reader.build.findUniqueOrThrow({
     where: { id: 1 },
-    select: { partPrefix: true, currency: true },
+    select: { partPrefix: true, currency: true, timeZone: true },
   });
-  return { prefix: row.partPrefix, currency: row.currency };
+  return { prefix: row.partPrefix, currency: row.currency, timeZone: row.timeZone };
 }
 
 /** The fields that would change, as they are and as they would be. */

@@ -57,7 +57,7 @@ export async function addUse(act: Act, input: NewUse): Promise<number> {
     partId: parent.id,
     thing: { type: 'part', id: child.id },
     milli,
-    after: { child: child.number, parent: parent.number },
+    after: { child: child.number, parent: parent.number, unit: child.unit },
   });
   return id;
 }
@@ -92,7 +92,13 @@ export async function changeUse(
     thing: { type: 'part', id: child.id },
     milli,
     before: { milli: use.milli, ...(note !== use.note && { note: use.note }) },
-    after: { child: child.number, parent: parent.number, ...(note !== use.note && { note }) },
+    after: {
+      child: child.number,
+      parent: parent.number,
+      unit: child.unit,
+      milli,
+      ...(note !== use.note && { note }),
+    },
   });
   return { use: { ...use, milli, note }, parent, child };
 }
@@ -106,7 +112,12 @@ export async function removeUse(act: Act, useId: number): Promise<Line> {
     partId: line.parent.id,
     thing: { type: 'part', id: line.child.id },
     milli: line.use.milli,
-    before: { child: line.child.number, parent: line.parent.number, milli: line.use.milli },
+    before: {
+      child: line.child.number,
+      parent: line.parent.number,
+      unit: line.child.unit,
+      milli: line.use.milli,
+    },
   });
   return line;
 }

@@ -1,0 +1,2 @@
+export { partJobsReader } from './part-jobs.ts';
+export { partPage } from './part-page.ts';

@@ -1,0 +1,69 @@
+import type { FastifyInstance, FastifyRequest } from 'fastify';
+import { z } from 'zod';
+import { actHref, actSentence } from '../log/index.ts';
+import { partByNumber, partFacts, partHistory, partPath, type ReadPartJobs } from '../parts/index.ts';
+import type { Context } from '../platform/context.ts';
+import { freshForm } from '../platform/http/form.ts';
+import { signedIn } from '../platform/http/guards.ts';
+import { found } from '../platform/refusal.ts';
+
+const historyBeside = 8;
+const historyOnPage = 50;
+const NO_PART = 'There is no part of this number.';
+
+const HistoryAddress = z.object({ page: z.coerce.number().int().min(1).max(10_000).catch(1) });
+
+type OfPart = FastifyRequest<{ Params: { number: string } }>;
+
+/** GET /parts/:number: what parts, drawings, jobs and problems know of one part, on one sheet; and its whole history. */
+export function partPage(app: FastifyInstance, context: Context, readJobs: ReadPartJobs): void {
+  const { db, clock } = context;
+
+  const telling = async () => {
+    const { timeZone } = await db.read.build.findUniqueOrThrow({
+      where: { id: 1 },
+      select: { timeZone: true },
+    });
+    return { timeZone, now: clock.now(), say: actSentence, leadsTo: actHref };
+  };
+
+  app.get('/parts/:number', { preHandler: signedIn }, async (request: OfPart, reply) => {
+    const facts = found(await partFacts(db, request.params.number, readJobs()), NO_PART);
+    const { part } = facts;
+    const history = partHistory(db.hot, part, { limit: historyBeside }, await telling());
+    return reply.page('front/part.njk', {
+      page: { title: `${part.number} ${part.name}`, sheet: part.number, nav: '/structure' },
+      facts,
+      history,
+      mayEdit: request.person?.role !== 'maker' && part.removedAt === null,
+      mayRestore: request.person?.role !== 'maker' && part.removedAt !== null,
+      newUse: freshForm(),
+    });
+  });
+
+  app.get('/parts/:number/history', { preHandler: signedIn }, async (request: OfPart, reply) => {
+    const part = found(await partByNumber(db.read, request.params.number), NO_PART);
+    const { page } = HistoryAddress.parse(request.query);
+    const { lines, total } = partHistory(
+      db.hot,
+      part,
+      { limit: historyOnPage, offset: (page - 1) * historyOnPage },
+      await telling(),
+    );
+    const pages = Math.max(1, Math.ceil(total / historyOnPage));
+    const at = (other: number) => `${partPath(part.number)}/history?page=${other}`;
+    return reply.page('front/part-history.njk', {
+      page: { title: `History of ${part.number}`, nav: '/structure' },
+      part,
+      href: partPath(part.number),
+      rows: lines,
+      pager: {
+        page,
+        pages,
+        prev: page > 1 ? at(page - 1) : '',
+        next: page < pages ? at(page + 1) : '',
+        text: `${total} acts`,
+      },
+    });
+  });
+}
