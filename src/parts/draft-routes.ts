@@ -30,6 +30,7 @@ import {
   readDraftTable,
 } from './draft-plan.ts';
 import { chooseColumns, noColumns } from './import-columns.ts';
+import type { ImportTable } from './import-table.ts';
 import { importEncodings, readImportText } from './import-text.ts';
 import { textKey, type UseAnswer } from './import-types.ts';
 import { partKinds } from './part.ts';
@@ -183,12 +184,15 @@ export function draftRoutes(app: FastifyInstance, context: Context): void {
     return formAct(context, request, reply, {
       schema: DraftForm,
       act: async (act: Act, form) => {
+        const answers = draft.options.answers ?? [];
         const header = shown.ok ? shown.table.header : [];
-        const mapping = shown.ok ? columnsSaid(form, shown) : noColumns;
-        const options = optionsOfForm(form, mapping, header, draft.options.answers ?? []);
         const { currency } = await buildFacts(act.tx);
-        const reading = readDraftTable(bytes, options, currency);
-        if (!reading.ok) throw new WrongField(reading.field, reading.sentence);
+        const options = optionsOfForm(form, noColumns, header, answers);
+        const read = readDraftTable(bytes, options, currency);
+        if (!read.ok) throw new WrongField(read.field, read.sentence);
+        // Columns chosen for another header mean nothing: a list that is cut otherwise now is guessed anew.
+        if (shown.ok && sameHeader(read.table, shown.table)) options.columns = columnsSaid(form, shown);
+        else options.columns = undefined;
         await keepOptions(act, draft.id, options);
       },
       to: `/import/${draft.id}`,
@@ -238,6 +242,10 @@ export function draftRoutes(app: FastifyInstance, context: Context): void {
       again: (form, again) => draftPage(request, draft, again, { take: form }),
     });
   });
+}
+
+function sameHeader(one: ImportTable, other: ImportTable): boolean {
+  return one.header.join('\n') === other.header.join('\n');
 }
 
 /** The columns as shown, with what the form says otherwise. @throws WrongField at the first one chosen wrongly */

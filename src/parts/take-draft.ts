@@ -1,5 +1,6 @@
 import type { Act } from '../platform/acts.ts';
 import { found, refuse } from '../platform/refusal.ts';
+import { type BulkValue, insertRows, storedMoment, updateRows } from './bulk-rows.ts';
 import { type BuildNow, type DraftTable, planDraft, planMark, readBuildNow } from './draft-plan.ts';
 import { type ImportChoice, type ImportTaking, takeFromPlan } from './import-choice.ts';
 import type { ImportLine, ImportPlan, PartDraft } from './import-types.ts';
@@ -42,10 +43,11 @@ export async function takeDraft(
   const ids = await writeParts(act, taking, build);
   const logged = partEntries(taking, build, ids);
   await writeUses(act, taking, ids);
-  // One row for each part would be a statement each: the log takes them in one go.
-  await tx.act.createMany({
-    data: [...logged].map(([partId, { before, after }]) => ({
-      at: act.at,
+  await insertRows(
+    tx,
+    'Act',
+    [...logged].map(([partId, { before, after }]) => ({
+      at: storedMoment(act.at),
       kind: 'import-part',
       personId: act.actor.personId,
       partId,
@@ -54,7 +56,7 @@ export async function takeDraft(
       before: JSON.stringify(before),
       after: JSON.stringify(after),
     })),
-  });
+  );
   const added = taking.assemblies.length + taking.parts.filter(({ partId }) => partId === null).length;
   const changed = logged.size - added;
   await tx.importDraft.update({ where: { id: input.draftId }, data: { takenAt: act.at } });
@@ -127,7 +129,7 @@ async function barredLines(tx: Reader, plan: ImportPlan, build: BuildNow): Promi
 /** Writes assemblies and parts. @returns the id of every part by its number's key */
 async function writeParts(act: Act, taking: ImportTaking, build: BuildNow): Promise<Map<string, number>> {
   const { tx } = act;
-  const ids = new Map([...build.parts.values()].map(({ id, number }) => [partNumberKey(number), id]));
+  const ids = new Map<string, number>();
   const materialIds = await libraryIds(taking, 'material', build.materials, (name) =>
     tx.material.upsert({ where: { name }, create: { name }, update: {} }),
   );
@@ -139,30 +141,39 @@ async function writeParts(act: Act, taking: ImportTaking, build: BuildNow): Prom
     materialId: materialIds.get(textKey(material)) ?? null,
     processId: processIds.get(textKey(process)) ?? null,
   });
-  const created = await tx.part.createManyAndReturn({
-    data: [
-      ...taking.assemblies.map(({ number, name }) => ({ number, name, kind: 'assembly', unit: 'piece' })),
-      ...taking.parts.flatMap(({ partId, part }) => (partId === null && part ? [rowOf(part)] : [])),
-    ].map((row) => ({ ...row, numberKey: partNumberKey(row.number), createdAt: act.at })),
-    select: { id: true, numberKey: true },
-  });
-  for (const { id, numberKey } of created) ids.set(numberKey, id);
-  for (const { partId, part, changes } of taking.parts) {
-    if (partId === null || !part) continue;
-    const row = rowOf(part);
-    const data = Object.fromEntries(
-      changes.map(({ field }) =>
-        field === 'material'
-          ? ['materialId', row.materialId]
-          : field === 'process'
-            ? ['processId', row.processId]
-            : [field, row[field]],
-      ),
-    );
-    await tx.part.update({ where: { id: partId }, data });
-  }
+  const added: Record<string, BulkValue>[] = [
+    ...taking.assemblies.map(({ number, name }) => rowOf({ ...assemblyDraft, number, name })),
+    ...taking.parts.flatMap(({ partId, part }) => (partId === null && part ? [rowOf(part)] : [])),
+  ].map((row) => ({ ...row, numberKey: partNumberKey(row.number), createdAt: storedMoment(act.at) }));
+  await insertRows(tx, 'Part', added);
+  // A part that changes is written whole, as the plan has it: what the list says nothing of is as it was.
+  await updateRows(
+    tx,
+    'Part',
+    ['id'],
+    taking.parts.flatMap(({ partId, part }) =>
+      partId !== null && part ? [{ id: partId, ...rowOf(part) }] : [],
+    ),
+  );
+  const rows = await tx.part.findMany({ select: { id: true, numberKey: true } });
+  for (const { id, numberKey } of rows) ids.set(numberKey, id);
   return ids;
 }
+
+/** An assembly that a list only names. */
+const assemblyDraft: Omit<PartDraft, 'number' | 'name'> = {
+  kind: 'assembly',
+  unit: 'piece',
+  note: '',
+  supplier: '',
+  supplierNumber: '',
+  packMilli: null,
+  priceCents: null,
+  massGrams: null,
+  material: '',
+  process: '',
+  listedMilli: null,
+};
 
 /** Ids of the library's entries by name; a name it does not have becomes an entry without figures. */
 async function libraryIds(
@@ -188,13 +199,10 @@ async function writeUses(act: Act, taking: ImportTaking, ids: ReadonlyMap<string
     milli: use.quantityMilli,
     isNew: use.beforeMilli === null,
   }));
-  await act.tx.use.createMany({
-    data: rows.filter(({ isNew }) => isNew).map(({ isNew: _, ...row }) => row),
-  });
-  for (const { parentId, childId, milli, isNew } of rows) {
-    if (isNew) continue;
-    await act.tx.use.update({ where: { parentId_childId: { parentId, childId } }, data: { milli } });
-  }
+  const lines = (isNew: boolean) =>
+    rows.filter((row) => row.isNew === isNew).map(({ isNew: _, ...row }) => row);
+  await insertRows(act.tx, 'Use', lines(true));
+  await updateRows(act.tx, 'Use', ['parentId', 'childId'], lines(false));
 }
 
 function idOf(ids: ReadonlyMap<string, number>, number: string): number {
