@@ -1,14 +1,22 @@
 import type { FastifyBaseLogger, FastifyInstance } from 'fastify';
 import { accountRoutes, buildReader, personReader, sessionStore } from './accounts/index.ts';
 import { benchRoutes } from './bench/index.ts';
+import { bulletinRoutes } from './bulletin/index.ts';
+import { drawingRoutes } from './drawings/index.ts';
+import { exchangeRoutes } from './exchange/index.ts';
+import { partJobsReader, partPage } from './front/index.ts';
+import { followJob } from './jobs/index.ts';
 import { logRoutes } from './log/index.ts';
 import { makerRoutes } from './makers/index.ts';
+import { offerRoutes } from './offers/index.ts';
+import { partsRoutes } from './parts/index.ts';
 import type { Context } from './platform/context.ts';
 import { dayIn } from './platform/day.ts';
 import { addLive } from './platform/http/live.ts';
 import { CALCULATE_PATH, SET_UP_PATH } from './platform/http/paths.ts';
 import { buildServer, SESSION_DAYS } from './platform/http/server.ts';
 import type { SignedIn } from './platform/http/types.ts';
+import { ScheduleService, scheduleRoutes, titleBlock } from './schedule/index.ts';
 import { specsRoutes } from './specs/index.ts';
 
 interface NavEntry {
@@ -35,6 +43,7 @@ const NAV: NavEntry[] = [
   { href: '/materials', label: 'Materials', roles: SIGNED_IN },
   { href: '/log', label: 'Log', roles: SHOP },
   { href: '/people', label: 'People', roles: ['lead'] },
+  { href: '/exchange', label: 'Exchange', roles: ['lead'] },
   { href: '/settings', label: 'Settings', roles: ['lead'] },
 ];
 
@@ -50,6 +59,7 @@ export async function buildApp(
 ): Promise<FastifyInstance> {
   const { db, clock, settings } = context;
   const readBuild = buildReader(db);
+  let schedule: ScheduleService | null = null;
   const app = await buildServer({
     settings,
     logger,
@@ -60,7 +70,7 @@ export async function buildApp(
       return {
         build,
         nav: build ? navFor(request.person) : [],
-        titleBlock: [],
+        titleBlock: request.person && schedule ? titleBlock(schedule) : [],
         asOf: dayIn(build?.timeZone ?? 'UTC', clock.now()),
       };
     },
@@ -81,11 +91,26 @@ export async function buildApp(
     db.hot.prepare('SELECT 1').get();
     return { ok: true };
   });
+  schedule = new ScheduleService({
+    db,
+    clock,
+    changes: context.changes,
+    report: (fault) => app.log.error({ err: fault }, 'schedule'),
+  });
+  app.addHook('onClose', () => schedule?.close());
+  scheduleRoutes(app, context, schedule);
   accountRoutes(app, context);
   makerRoutes(app, context);
   logRoutes(app, context);
   specsRoutes(app, context);
+  drawingRoutes(app, context, { followJob });
+  const partJobs = partJobsReader(db);
+  partsRoutes(app, context, partJobs);
+  partPage(app, context, partJobs);
+  exchangeRoutes(app, context);
   benchRoutes(app, context);
+  offerRoutes(app, context, { times: schedule });
+  bulletinRoutes(app, context, { times: schedule });
   addLive(app, context.changes);
   return app;
 }

@@ -1,8 +1,10 @@
 export type { BuildFacts, PersonFacts } from './build-facts.ts';
 export { DEFAULTS } from './defaults.ts';
-export { chainTo, type DatedStep, datedStep, drivingChain, type Schedule, scheduleOf } from './schedule.ts';
-export { type FinishOfDay, ScheduleService, type Snapshot } from './service.ts';
 export { type NetworkReply, network } from './network.ts';
 export { NetworkRequest } from './network-request.ts';
 export { type RiskReply, risk } from './risk.ts';
 export { RiskRequest } from './risk-request.ts';
+export { scheduleRoutes } from './routes.ts';
+export { chainTo, type DatedStep, datedStep, drivingChain, type Schedule, scheduleOf } from './schedule.ts';
+export { type FinishOfDay, ScheduleService, type Snapshot } from './service.ts';
+export { titleBlock } from './title-block.ts';

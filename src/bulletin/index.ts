@@ -1,0 +1,1 @@
+export { bulletinRoutes } from './routes.ts';
