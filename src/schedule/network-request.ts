@@ -4,7 +4,7 @@ const mostActivities = 100_000;
 const mostLinks = 400_000;
 
 /** A strict object whose refusal of an unknown field names it. */
-const strict = <Shape extends z.core.$ZodShape>(what: string, shape: Shape) =>
+export const strict = <Shape extends z.core.$ZodShape>(what: string, shape: Shape) =>
   z.strictObject(shape, {
     error: (issue) =>
       issue.code === 'unrecognized_keys'
