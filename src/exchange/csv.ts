@@ -14,7 +14,13 @@ export function csvStream(header: readonly string[], rows: Iterable<readonly Cel
       yield* rows;
     })(),
   );
-  const csv = stringify({ bom: true, escape_formulas: true, record_delimiter: '\r\n' });
+  // Of line ends the library only quotes its own; a note may hold any.
+  const csv = stringify({
+    bom: true,
+    escape_formulas: true,
+    record_delimiter: '\r\n',
+    quoted_match: /[\r\n]/,
+  });
   source.on('error', (fault) => csv.destroy(fault));
   csv.on('close', () => source.destroy());
   return source.pipe(csv);

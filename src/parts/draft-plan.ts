@@ -127,7 +127,8 @@ export async function readBuildNow(reader: Reader): Promise<BuildNow> {
         name: part.name,
         kind: part.kind,
         unit: part.unit,
-        note: part.note,
+        // A list says a note in one line; the same words on several lines are no change.
+        note: part.note.replace(/\s+/g, ' ').trim(),
         supplier: part.supplier,
         supplierNumber: part.supplierNumber,
         packMilli: part.packMilli,
@@ -151,21 +152,24 @@ export async function readBuildNow(reader: Reader): Promise<BuildNow> {
 /** What taking the list would do to the build as it is. */
 export function planDraft(draft: DraftTable & { ok: true }, build: BuildNow): ImportPlan {
   return planImport(
-    { ...draft.table, rows: spelledAsInLibrary(draft.table.rows, draft.mapping, build) },
+    { ...draft.table, rows: asMeant(draft.table.rows, draft.mapping, build) },
     draft.mapping,
     build.known,
     draft.reading,
   );
 }
 
-/** Materials and processes as the libraries write them, so that a capital letter more is no change. */
-function spelledAsInLibrary(
+/**
+ * Cells as they are meant: materials and processes as the libraries write them, so that a capital letter more is no
+ * change; and without the apostrophe that keeps a spreadsheet from taking a text for a formula.
+ */
+function asMeant(
   rows: ImportTable['rows'],
   mapping: ColumnMapping,
   build: Pick<BuildNow, 'materials' | 'processes'>,
 ): ImportTable['rows'] {
   return rows.map((row) => {
-    const cells = [...row.cells];
+    const cells = row.cells.map((cell) => cell.replace(/^'(?=[=+\-@])/, ''));
     for (const [column, names] of [
       [mapping.material, build.materials],
       [mapping.process, build.processes],

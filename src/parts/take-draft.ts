@@ -146,19 +146,25 @@ async function writeParts(act: Act, taking: ImportTaking, build: BuildNow): Prom
     ...taking.parts.flatMap(({ partId, part }) => (partId === null && part ? [rowOf(part)] : [])),
   ].map((row) => ({ ...row, numberKey: partNumberKey(row.number), createdAt: storedMoment(act.at) }));
   await insertRows(tx, 'Part', added);
-  // A part that changes is written whole, as the plan has it: what the list says nothing of is as it was.
-  await updateRows(
-    tx,
-    'Part',
-    ['id'],
-    taking.parts.flatMap(({ partId, part }) =>
-      partId !== null && part ? [{ id: partId, ...rowOf(part) }] : [],
-    ),
-  );
+  // What the list says nothing of is as it was.
+  const changed = taking.parts.flatMap(({ partId, part, changes }) => {
+    const before = partId === null ? undefined : build.parts.get(partId);
+    if (!part || !before) return [];
+    const fields = new Set<string>(changes.map(({ field }) => columnOf[field] ?? field));
+    const after = Object.entries(rowOf(part)).map(([column, value]) => [
+      column,
+      fields.has(column) ? value : before[column as keyof typeof before],
+    ]);
+    return [{ id: before.id, ...(Object.fromEntries(after) as Record<string, BulkValue>) }];
+  });
+  await updateRows(tx, 'Part', ['id'], changed);
   const rows = await tx.part.findMany({ select: { id: true, numberKey: true } });
   for (const { id, numberKey } of rows) ids.set(numberKey, id);
   return ids;
 }
+
+/** Columns called otherwise than what a list says. */
+const columnOf: Partial<Record<string, string>> = { material: 'materialId', process: 'processId' };
 
 /** An assembly that a list only names. */
 const assemblyDraft: Omit<PartDraft, 'number' | 'name'> = {

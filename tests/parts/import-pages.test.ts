@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import { structureGraph } from '../../src/parts/index.ts';
+import { changePart, structureGraph } from '../../src/parts/index.ts';
 import { type Browser, startApp, type TestApp } from '../support/app.ts';
 import { START } from '../support/cast.ts';
 import { anAssembly, aPart } from '../support/parts.ts';
@@ -331,6 +331,9 @@ describe('taking a list', () => {
     const first = await uploaded(lead, list('2'));
     await lead.post(`${first}/take`, takeForm((await lead.get(first)).text, first));
     const materials = await app.context.db.read.material.count();
+    const note = 'two\nlines';
+    const { id: partId } = await app.context.db.read.part.findFirstOrThrow({ where: { number: 'A-1' } });
+    await asLead(app, (act) => changePart(act, { partId, fields: { note, leadDays: 3 } }));
     const second = await uploaded(lead, list('2,5').replaceAll('2,5', '"2,5"'));
     const page = await lead.get(second);
     expect(page.text).toContain('mass 2 g to 2.5 g');
@@ -339,7 +342,7 @@ describe('taking a list', () => {
     await lead.post(`${second}/take`, takeForm(page.text, second));
     expect(await app.context.db.read.material.count()).toBe(materials);
     const one = await app.context.db.read.part.findFirstOrThrow({ where: { number: 'A-1' } });
-    expect(one.massGrams).toBe(2.5);
+    expect(one).toMatchObject({ massGrams: 2.5, note, leadDays: 3 });
     const two = await lead.get('/parts/A-2');
     expect(two.text).toContain('Bell metal of the old tower');
     expect((await lead.get('/parts/A-1/history')).text).toContain('mass 2 g to 2.5 g');
