@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { changePart, structureGraph } from '../../src/parts/index.ts';
 import { type Browser, startApp, type TestApp } from '../support/app.ts';
 import { START } from '../support/cast.ts';
-import { anAssembly, aPart } from '../support/parts.ts';
+import { anAssembly, aPart, asLead } from '../support/parts.ts';
 
 // 17 rows of the public master parts list of an open-source rover; see the README beside it.
 const ROVER = readFileSync(new URL('../checks/real/rover_master_excerpt.csv', import.meta.url));
