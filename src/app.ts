@@ -5,7 +5,7 @@ import { bulletinRoutes } from './bulletin/index.ts';
 import { drawingRoutes } from './drawings/index.ts';
 import { exchangeRoutes } from './exchange/index.ts';
 import { partJobsReader, partPage } from './front/index.ts';
-import { followJob } from './jobs/index.ts';
+import { followJob, jobRoutes } from './jobs/index.ts';
 import { logRoutes } from './log/index.ts';
 import { makerRoutes } from './makers/index.ts';
 import { offerRoutes } from './offers/index.ts';
@@ -104,6 +104,7 @@ export async function buildApp(
   logRoutes(app, context);
   specsRoutes(app, context);
   drawingRoutes(app, context, { followJob });
+  jobRoutes(app, context, { times: schedule });
   const partJobs = partJobsReader(db);
   partsRoutes(app, context, partJobs);
   partPage(app, context, partJobs);

@@ -1,4 +1,6 @@
 export { answerQuery, askQuery, mayAsk } from './ask-query.ts';
+export { type Ask, type CardMoment, type JobCard, jobCard, type Viewer } from './card.ts';
+export { cardNamesReader, jobCards, momentReader, type NamesForCards } from './card-reader.ts';
 export { changeJob, type JobChange } from './change-job.ts';
 export { claimJob, handBack, type NewClaim, renewPromise } from './claim-job.ts';
 export {
@@ -17,8 +19,10 @@ export { finishJob, startJob } from './finish-job.ts';
 export { dropJob, holdJob, resumeJob } from './hold-job.ts';
 export { LINK_TYPES, type LinkType, linkJobs, type NewLink, unlinkJobs } from './link-jobs.ts';
 export { offerJob, withdrawOffer } from './offer-job.ts';
+export { jobsOfPart, type PartJobRow } from './part-jobs.ts';
 export { keepPhotos, MOST_PHOTOS, PHOTO_LIMIT_BYTES, type PhotoOwner, photosOf } from './photos.ts';
 export { type Arrival, type Order, orderPurchase, receivePurchase } from './purchase-job.ts';
 export { correctReport, reportWork, startWork, type WorkReport } from './report-work.ts';
+export { type JobForms, type JobPorts, type JobSection, jobRoutes, type ShowJob } from './routes.ts';
 export { type JobInAct, readClaim, readJob } from './store.ts';
 export type { JobTime, JobTimes } from './times.ts';

@@ -1,0 +1,85 @@
+import { type LimitsTable, limitsTable } from '../drawings/index.ts';
+import type { Database } from '../platform/database.ts';
+import type { SignedIn } from '../platform/http/types.ts';
+import { cautionsFor } from '../specs/index.ts';
+
+const PREVIEW_BYTES = 2_000_000;
+const PICTURES = new Set(['png', 'jpeg', 'webp', 'svg']);
+
+/** A revision as a route card shows it: what the maker works to. */
+export interface Sheet {
+  id: number;
+  letter: string;
+  state: string;
+  href: string;
+  material: { name: string; href: string } | null;
+  process: { name: string; href: string } | null;
+  materialNote: string;
+  finish: string;
+  generalTolerance: string;
+  notes: string;
+  documents: { name: string; href: string; kind: string; size: string; preview: string }[];
+  limits: LimitsTable;
+  cautions: string[];
+  closing: string;
+}
+
+/** Bytes for people: 340 kB, 2.4 MB. */
+function sizeWords(bytes: number): string {
+  if (bytes < 1_000_000) return `${Math.max(1, Math.round(bytes / 1000))} kB`;
+  return `${(bytes / 1_000_000).toFixed(1)} MB`;
+}
+
+/**
+ * Reads one revision for the route card, limits in the person's unit.
+ *
+ * @returns null where there is none, or where the person may not see it: makers see what has been released once
+ */
+export async function readSheet(
+  db: Pick<Database, 'read'>,
+  revisionId: number,
+  person: SignedIn,
+): Promise<Sheet | null> {
+  const revision = await db.read.revision.findUnique({
+    where: { id: revisionId },
+    include: {
+      part: { select: { name: true, massGrams: true } },
+      documents: { where: { removedAt: null }, orderBy: { id: 'asc' } },
+    },
+  });
+  if (!revision || (person.role === 'maker' && !revision.releasedAt)) return null;
+  const { part, materialId, processId, documents } = revision;
+  const named = { select: { id: true, name: true } } as const;
+  const material = materialId
+    ? await db.read.material.findUnique({ where: { id: materialId }, ...named })
+    : null;
+  const process = processId ? await db.read.process.findUnique({ where: { id: processId }, ...named }) : null;
+  const { cautions, closing } = await cautionsFor(db, {
+    materialId,
+    processId,
+    words: [revision.finish, revision.notes, revision.materialNote, part.name].join(' '),
+    massKg: part.massGrams === null ? null : part.massGrams / 1000,
+  });
+  return {
+    id: revision.id,
+    letter: revision.letter,
+    state: revision.state,
+    href: `/revisions/${revision.id}`,
+    material: material && { name: material.name, href: `/materials/${material.id}` },
+    process: process && { name: process.name, href: `/processes/${process.id}` },
+    materialNote: revision.materialNote,
+    finish: revision.finish,
+    generalTolerance: revision.generalTolerance ? `ISO 2768-${revision.generalTolerance}` : '',
+    notes: revision.notes,
+    documents: documents.map((row) => ({
+      name: row.name,
+      href: `/documents/${row.id}`,
+      kind: row.kind,
+      size: sizeWords(row.bytes),
+      preview: PICTURES.has(row.fileKind) && row.bytes <= PREVIEW_BYTES ? `/documents/${row.id}` : '',
+    })),
+    limits: await limitsTable(db, revisionId, person.lengthUnit),
+    cautions: cautions.map(({ text }) => text),
+    closing,
+  };
+}
