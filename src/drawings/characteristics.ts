@@ -32,8 +32,8 @@ export async function addCharacteristic(
   input: CharacteristicInput & { revisionId: number },
 ): Promise<{ id: number; text: string }> {
   const { tx } = act;
-  const revision = await editDraft(act, input.revisionId);
   const text = canonicalText(input.text);
+  const revision = await editDraft(act, input.revisionId);
   const count = await tx.characteristic.count({ where: { revisionId: revision.id, removedAt: null } });
   if (count >= MOST)
     refuse('too-many', `Revision ${revision.letter} has ${MOST} characteristics: that is the most.`);
@@ -66,8 +66,8 @@ export async function changeCharacteristic(
 ): Promise<{ revisionId: number; text: string }> {
   const { tx } = act;
   const before = await readCharacteristic(act, input.characteristicId);
-  const revision = await editDraft(act, before.revisionId, input.version);
   const text = canonicalText(input.text);
+  const revision = await editDraft(act, before.revisionId, input.version);
   const after = { label: input.label, text, isKey: input.isKey };
   await tx.characteristic.update({ where: { id: before.id }, data: after });
   await act.log({

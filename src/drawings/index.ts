@@ -5,6 +5,7 @@ export {
   changeCharacteristic,
   removeCharacteristic,
 } from './characteristics.ts';
+export { mayVisitorSee } from './document-access.ts';
 export {
   addDocument,
   DOCUMENT_KINDS,
@@ -12,9 +13,14 @@ export {
   type NewDocument,
   removeDocument,
 } from './documents.ts';
+export { type LimitsRow, limitsRow } from './limits-shown.ts';
+export { type LimitsTable, limitsTable } from './limits-table.ts';
 export { finishOldRevision, takeUpRevision } from './notices.ts';
 export { decideOldUnits, type FollowJob, type FollowUp } from './old-units.ts';
+export { type OpenNotice, openNotices } from './open-notices.ts';
 export { type Released, releaseRevision } from './release-revision.ts';
 export { compareRevisionLetters } from './revision-letter.ts';
+export { type RevisionsOfPart, revisionsOfPart } from './revisions-of-part.ts';
+export { drawingRoutes } from './routes.ts';
 export { type StartedRevision, startRevision } from './start-revision.ts';
 export { withdrawRevision } from './withdraw-revision.ts';

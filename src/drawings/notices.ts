@@ -110,7 +110,7 @@ async function settle({ tx, at, actor }: Act, id: number, settledAs: 'taken up' 
   });
 }
 
-/** A job claimed whole follows its makers: once none of them is at work on an older drawing, it moves too. */
+/** A job claimed whole follows its makers: once none has anything left to make to an older drawing, it moves too. */
 async function moveWhenNobodyIsOnTheOld(
   act: Act,
   jobId: number,
@@ -120,6 +120,8 @@ async function moveWhenNobodyIsOnTheOld(
     where: { id: jobId },
     include: { claims: { include: { parcelItems: { include: { checks: true } } } } },
   });
-  const behind = job.claims.some((claim) => claim.revisionId !== revision.id && claimWork(claim).open);
+  const behind = job.claims.some(
+    (claim) => claim.revisionId !== revision.id && claimWork(claim).withMaker > 0,
+  );
   if (job.revisionId !== revision.id && !behind) await moveJobs(act, revision, [job]);
 }

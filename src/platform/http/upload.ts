@@ -37,7 +37,9 @@ export async function readUpload(
   if (!request.isMultipart())
     return { fields: (request.body ?? {}) as Record<string, unknown>, files, errors, discard };
   try {
-    for await (const part of request.parts({ limits: { fileSize: limitBytes + 1 } })) {
+    // A file beyond the limit is cut off and marked as truncated, and what follows it in the form is still read.
+    const limits = { limits: { fileSize: limitBytes }, throwFileSizeLimit: false };
+    for await (const part of request.parts(limits)) {
       if (part.type === 'field') {
         const earlier = fields[part.fieldname];
         if (earlier === undefined) fields[part.fieldname] = part.value;

@@ -1,0 +1,75 @@
+import { createReadStream } from 'node:fs';
+import { stat } from 'node:fs/promises';
+import type { FastifyInstance } from 'fastify';
+import type { Context } from '../platform/context.ts';
+import { forbidden, signedIn } from '../platform/http/guards.ts';
+import { rowId } from '../platform/http/row-id.ts';
+import { found } from '../platform/refusal.ts';
+import { byteRange } from './byte-range.ts';
+import { contentDisposition } from './content-disposition.ts';
+import { maySeeRevision, mayVisitorSee } from './document-access.ts';
+
+/** What a browser may show by itself. All else is saved: an SVG can carry scripts, and is shown as a picture only. */
+const SHOWN_INLINE = new Set(['pdf', 'png', 'jpeg', 'webp', 'text']);
+
+/** Nothing that was uploaded may load, run or send anything; an SVG may keep its own styles. */
+const POLICY = "default-src 'none'; style-src 'unsafe-inline'; sandbox";
+
+interface Named {
+  Params: { id: string };
+}
+
+/** GET /documents/:id: the file itself, whole or in part. */
+export function documentRoutes(app: FastifyInstance, context: Context): void {
+  const { db, files } = context;
+  app.get<Named>('/documents/:id', { compress: false }, async (request, reply) => {
+    const { person } = request;
+    const id = rowId(request.params.id);
+    // Whether there is such a document is told only to who may see it.
+    if (!person && !mayVisitorSee(db, id)) return signedIn(request, reply);
+    const document = found(
+      await db.read.document.findFirst({ where: { id, removedAt: null }, include: { revision: true } }),
+      'There is no such document.',
+    );
+    if (person && !maySeeRevision(person, document.revision)) {
+      return forbidden(reply, 'This revision is not released: only lead and crew see it.');
+    }
+    const { sha256, name, fileKind, mediaType } = document;
+    const etag = `"${sha256}"`;
+    reply.headers({
+      etag,
+      'cache-control': 'private, no-cache',
+      'content-security-policy': POLICY,
+      'x-content-type-options': 'nosniff',
+      'accept-ranges': 'bytes',
+    });
+    if (matches(request.headers['if-none-match'], etag)) return reply.code(304).send();
+    const path = files.pathOf(sha256);
+    const { size } = await stat(path);
+    const type = mediaType.startsWith('text/') ? `${mediaType}; charset=utf-8` : mediaType;
+    reply.headers({
+      'content-type': type,
+      'content-disposition': contentDisposition(SHOWN_INLINE.has(fileKind) ? 'inline' : 'attachment', name),
+    });
+    // A range asked for of another content is answered with the whole of this one (RFC 9110, 13.1.5).
+    const ifRange = request.headers['if-range'];
+    const range = byteRange(ifRange && ifRange !== etag ? undefined : request.headers.range, size);
+    if (range.status === 416) return reply.code(416).header('content-range', `bytes */${size}`).send();
+    if (range.status === 206) {
+      const { start, end } = range;
+      reply.code(206).headers({
+        'content-range': `bytes ${start}-${end}/${size}`,
+        'content-length': end - start + 1,
+      });
+      return reply.send(createReadStream(path, { start, end }));
+    }
+    reply.header('content-length', size);
+    return reply.send(createReadStream(path));
+  });
+}
+
+function matches(header: string | undefined, etag: string): boolean {
+  return (header ?? '')
+    .split(',')
+    .some((one) => one.trim().replace(/^W\//, '') === etag || one.trim() === '*');
+}

@@ -1,0 +1,71 @@
+import { createHash } from 'node:crypto';
+import { open } from 'node:fs/promises';
+import type { FileStore } from '../platform/files.ts';
+import type { UploadedFile } from '../platform/http/upload.ts';
+import { smallPhoto } from '../platform/photo.ts';
+import type { DocumentKind, NewDocument } from './documents.ts';
+import { fileKind, tailBytes } from './file-kind.ts';
+import { acceptsAs } from './file-kind-accepts.ts';
+import { safeFileName } from './file-kind-name.ts';
+
+export type ReadDocument = { ok: true; document: NewDocument } | { ok: false; sentence: string };
+
+/**
+ * Looks into a received file: whether its content is what a document of this kind may be. A photo is turned upright,
+ * made smaller and written anew, without place and camera; everything else is kept as it came.
+ */
+export async function readDocument(
+  file: UploadedFile,
+  kind: DocumentKind,
+  files: FileStore,
+): Promise<ReadDocument> {
+  const name = safeFileName(file.filename);
+  const reading = fileKind({ head: file.head, tail: await tailOf(file), size: file.bytes });
+  const verdict = acceptsAs(kind === 'flat pattern' ? 'flat-pattern' : kind, reading);
+  if (!verdict.ok) return { ok: false, sentence: `${name}: ${verdict.sentence}` };
+  if (kind === 'photo') return readPhoto(file, name, files);
+  return {
+    ok: true,
+    document: {
+      kind,
+      name,
+      sha256: file.sha256,
+      bytes: file.bytes,
+      fileKind: reading.kind,
+      mediaType: reading.mediaType,
+      keep: () => file.keep(),
+    },
+  };
+}
+
+async function readPhoto(file: UploadedFile, name: string, files: FileStore): Promise<ReadDocument> {
+  const photo = await smallPhoto(file.path);
+  if (!photo) {
+    return { ok: false, sentence: `${name}: This picture can't be read here. Send it as JPEG or PNG.` };
+  }
+  const { jpeg } = photo;
+  return {
+    ok: true,
+    document: {
+      kind: 'photo',
+      name: safeFileName(`${name.replace(/\.[^.]{1,8}$/, '')}.jpg`),
+      sha256: createHash('sha256').update(jpeg).digest('hex'),
+      bytes: jpeg.length,
+      fileKind: 'jpeg',
+      mediaType: 'image/jpeg',
+      keep: () => files.keepBytes(jpeg),
+    },
+  };
+}
+
+/** The last bytes of a received file, where some kinds have their end mark. */
+async function tailOf({ path, bytes }: UploadedFile): Promise<Buffer> {
+  const length = Math.min(tailBytes, bytes);
+  const handle = await open(path, 'r');
+  try {
+    const { buffer } = await handle.read(Buffer.alloc(length), 0, length, bytes - length);
+    return buffer;
+  } finally {
+    await handle.close();
+  }
+}
