@@ -28,11 +28,11 @@ export interface BandDrawing {
   words: string;
 }
 
-const WIDTH = 400;
+const WIDTH = 340;
 const TOP = 34;
 const BOTTOM = 26;
 const SPAN = 150;
-const LEFT = 64;
+const LEFT = 60;
 const THINNEST = 2;
 const LABEL_HEIGHT = 14;
 
@@ -50,6 +50,12 @@ export function bandDrawing(bands: readonly Band[], unit: string, nominal: strin
   const scale = highest === lowest ? 0 : SPAN / (highest - lowest);
   const y = (deviation: number) => round(TOP + (highest - deviation) * scale);
   const column = (WIDTH - LEFT) / bands.length;
+  // a word that the zero line would strike through moves to the side of it where its band is not
+  const beside = (at: number, outwards: 1 | -1) => {
+    const line = y(0);
+    if (at <= line - 2 || at >= line + 12) return at;
+    return outwards < 0 ? line - 4 : line + 13;
+  };
   return {
     width: WIDTH,
     height: TOP + SPAN + BOTTOM,
@@ -68,8 +74,8 @@ export function bandDrawing(bands: readonly Band[], unit: string, nominal: strin
         width: Math.min(84, column - 84),
         height,
         labels: [
-          { text: signed(upper), y: round(top + 4 - gap) },
-          { text: signed(lower), y: round(top + height + 4 + gap) },
+          { text: signed(upper), y: beside(round(top + 4 - gap), -1) },
+          { text: signed(lower), y: beside(round(top + height + 4 + gap), 1) },
         ],
       };
     }),

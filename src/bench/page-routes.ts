@@ -74,9 +74,7 @@ export function pageRoutes(app: FastifyInstance, context: Context, compute: Comp
       app.get<{ Querystring: { example?: string } }>(path, (request, reply) =>
         show(reply, freshForm(request.query.example ? page.example : page.fresh)),
       );
-      app.post(path, limited, (request, reply) =>
-        work(reply, plainValues(typedValues(request.body))),
-      );
+      app.post(path, limited, (request, reply) => work(reply, plainValues(typedValues(request.body))));
     }
   }
 

@@ -27,6 +27,8 @@ export function problemDocument(kind: ProblemKind, detail: string, members: Reco
   return { ...members, type: `/bench#${kind}`, title, status, detail };
 }
 
+const MOST_PATH = 300;
+
 /** The path of a value in the JSON that was sent: `activities[3].predecessors[0].id`, `demands["two words"]`. */
 export function pathText(path: readonly PropertyKey[]): string {
   let text = '';
@@ -34,9 +36,9 @@ export function pathText(path: readonly PropertyKey[]): string {
     const name = String(step);
     if (typeof step === 'number') text += `[${step}]`;
     else if (/^[A-Za-z_$][\w$]*$/.test(name)) text += text ? `.${name}` : name;
-    else text += `[${JSON.stringify(clipped(name, 60))}]`;
+    else text += `[${JSON.stringify(clipped(name, MOST_PATH))}]`;
   }
-  return text;
+  return clipped(text, MOST_PATH);
 }
 
 /** The text with no more characters than the limit, dots where it was cut. */

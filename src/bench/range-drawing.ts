@@ -10,7 +10,7 @@ export interface DrawnRange {
   mark?: number;
 }
 
-const WIDTH = 400;
+const WIDTH = 340;
 const EDGE = 14;
 const ROW = 34;
 
@@ -19,8 +19,13 @@ const ROW = 34;
  *
  * @param ranges  finite, min <= max
  * @param unit    after the figures of the scale
+ * @param write   makes a figure of a number
  */
-export function rangeDrawing(ranges: readonly DrawnRange[], unit: string) {
+export function rangeDrawing(
+  ranges: readonly DrawnRange[],
+  unit: string,
+  write: (value: number) => string = figure,
+) {
   const ends = ranges.flatMap(({ min, max }) => [min, max]);
   let [from, to] = [Math.min(...ends), Math.max(...ends)];
   const span = to - from;
@@ -38,8 +43,8 @@ export function rangeDrawing(ranges: readonly DrawnRange[], unit: string) {
       y: height - 20,
       from: EDGE,
       to: WIDTH - EDGE,
-      left: figure(from),
-      right: `${figure(to)} ${unit}`,
+      left: write(from),
+      right: `${write(to)} ${unit}`,
     },
     bars: ranges.map(({ name, min, max, line, mark }, at) => ({
       name,
@@ -50,7 +55,7 @@ export function rangeDrawing(ranges: readonly DrawnRange[], unit: string) {
       mark: mark === undefined ? null : x(mark),
     })),
     words: ranges
-      .map(({ name, min, max }) => `${name} from ${figure(min)} to ${figure(max)} ${unit}`)
+      .map(({ name, min, max }) => `${name} from ${write(min)} to ${write(max)} ${unit}`)
       .join(', '),
   };
 }

@@ -103,7 +103,7 @@ function contributorTyped(typed: Typed, at: number) {
     }
   }
   return {
-    ...(label ? { label } : {}),
+    label: label || `row ${at}`,
     nominal,
     plus: plus ?? 0,
     minus: minus ?? 0,

@@ -39,7 +39,7 @@ export const comparisonPage: BenchPage<ComparisonQuestion, ComparisonAnswer> = {
     return {
       unit,
       sentence: apart
-        ? `After is ${direction} by ${write(Math.abs(difference))}${unit ? ` ${unit}` : ''}; chance alone makes such a difference seldom.`
+        ? `After is ${direction} by ${write(Math.abs(difference))}${unit ? ` ${unit}` : ''}; chance alone would seldom do that.`
         : 'The difference is no larger than chance alone makes it: measure more, or nothing has changed.',
       rows: [
         { label: 'Mean before', value: write(reply.beforeMean), hint: `${before.length} values` },
@@ -62,6 +62,7 @@ export const comparisonPage: BenchPage<ComparisonQuestion, ComparisonAnswer> = {
           },
         ],
         unit,
+        write,
       ),
     };
   },

@@ -32,7 +32,7 @@ export const fitPage: BenchPage<FitQuestion, FitAnswer> = {
   form: (_values, { materials }) => ({
     materials: materials.map(({ key, name, family, expansion }) => ({
       value: key,
-      label: `${name}, ${figure(expansion, 2)}`,
+      label: `${name}: ${figure(expansion, 2)} · 10⁻⁶/K`,
       group: family,
     })),
   }),
@@ -50,7 +50,9 @@ export const fitPage: BenchPage<FitQuestion, FitAnswer> = {
       hole,
       shaft,
     });
+    const zones = [request.hole, request.shaft].filter((side) => typeof side === 'string');
     return {
+      size: zones.length === 2 ? `${figure(request.nominal, 6)} ${zones.join('/')}: ` : '',
       character,
       sentence: sentenceOf(least, greatest),
       clearances: [gap('Tightest', least), gap('Loosest', greatest), gap('Middle', (least + greatest) / 2)],
@@ -83,7 +85,7 @@ function gap(what: string, clearance: number) {
 }
 
 function sentenceOf(least: number, greatest: number): string {
-  if (least >= 0) return 'The shaft is never larger than the hole: it goes in by hand, and moves.';
+  if (least >= 0) return 'The shaft is never larger than the hole: it goes in by hand.';
   if (greatest <= 0) return 'The shaft is never smaller than the hole: it is pressed or shrunk in.';
   return 'Some pairs go together by hand, others need pressing.';
 }

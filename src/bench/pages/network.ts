@@ -8,8 +8,8 @@ const MOST_LINES = 5_000;
 const ROWS_SHOWN = 400;
 const BARS_SHOWN = 60;
 const BAR_HEIGHT = 22;
-const NAME_WIDTH = 130;
-const PLAN_WIDTH = 560;
+const NAME_WIDTH = 104;
+const PLAN_WIDTH = 410;
 
 /** When can it be finished, and what drives it? */
 export const networkPage: BenchPage<NetworkRequest, NetworkReply> = {
@@ -17,7 +17,7 @@ export const networkPage: BenchPage<NetworkRequest, NetworkReply> = {
   example: {
     activities: [
       'frame; 6',
-      'gears; 9',
+      'gears; 8',
       'paint; 3; frame',
       'shafts; 4; frame SS+2',
       'assembly; 5; paint, gears, shafts',
@@ -76,13 +76,14 @@ function planDrawing(activities: NetworkReply['activities'], last: number) {
   const x = (day: number) => Math.round((NAME_WIDTH + ((day - first) / days) * PLAN_WIDTH) * 100) / 100;
   const height = drawn.length * BAR_HEIGHT + 26;
   return {
-    width: NAME_WIDTH + PLAN_WIDTH + 30,
+    width: NAME_WIDTH + PLAN_WIDTH + 16,
     height,
     hidden: activities.length - drawn.length,
     axis: height - 20,
+    left: NAME_WIDTH,
     ticks: ticks(first, last).map((day) => ({ x: x(day), text: figure(day, 1) })),
     bars: drawn.map(({ id, earlyStart, earlyFinish, lateFinish, critical }, at) => ({
-      id: id.length > 18 ? `${id.slice(0, 17)}…` : id,
+      id: id.length > 15 ? `${id.slice(0, 14)}…` : id,
       y: at * BAR_HEIGHT + 4,
       x: x(earlyStart),
       width: Math.max(1.5, x(earlyFinish) - x(earlyStart)),

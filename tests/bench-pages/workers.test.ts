@@ -1,0 +1,150 @@
+import Fastify from 'fastify';
+import { afterEach, describe, expect, it } from 'vitest';
+import { calculatorNamed } from '../../src/bench/calculators.ts';
+import type { Compute } from '../../src/bench/computing.ts';
+import { computing } from '../../src/bench/computing.ts';
+import { jsonRoutes } from '../../src/bench/json-routes.ts';
+import { NotComputable } from '../../src/platform/not-computable.ts';
+import { TooMuchWork, Workers, WorkersBusy } from '../../src/platform/workers.ts';
+
+const module = new URL('../support/thread-work.mjs', import.meta.url).href;
+const pools: Workers[] = [];
+afterEach(async () => {
+  for (const pool of pools.splice(0)) await pool.close();
+});
+
+function pool(most?: ConstructorParameters<typeof Workers>[0]): Workers {
+  const made = new Workers(most);
+  pools.push(made);
+  return made;
+}
+
+const work = (name: string, input: unknown = {}, more: object = {}) => ({
+  module,
+  name,
+  input,
+  seconds: 20,
+  ...more,
+});
+
+describe('Workers', () => {
+  it('runs functions in threads and hands on what they give and throw', async () => {
+    const threads = pool();
+    expect(await Promise.all([1, 2, 3, 4].map((value) => threads.run(work('double', { value }))))).toEqual([
+      2, 4, 6, 8,
+    ]);
+    const refused = await threads.run(work('refuse')).catch((fault: unknown) => fault);
+    expect(refused).toBeInstanceOf(NotComputable);
+    expect(refused).toMatchObject({ message: 'a waits for b', detail: { cycle: ['a', 'b'] } });
+    await expect(threads.run(work('fail'))).rejects.toMatchObject({ name: 'TypeError', message: 'a fault' });
+    await expect(threads.run(work('nothing of the kind'))).rejects.toThrow();
+  });
+
+  it('keeps the caller free while a thread computes, ends what takes too long and goes on', async () => {
+    const threads = pool({ threads: 1 });
+    let turns = 0;
+    const turning = setInterval(() => {
+      turns += 1;
+    }, 10);
+    await expect(threads.run(work('spin', {}, { seconds: 1 }))).rejects.toThrow(TooMuchWork);
+    clearInterval(turning);
+    expect(turns).toBeGreaterThan(10);
+    expect(await threads.run(work('double', { value: 21 }))).toBe(42);
+  });
+
+  it('ends what takes too much memory', async () => {
+    const threads = pool({ threads: 1, megabytes: 64 });
+    await expect(threads.run(work('hoard'))).rejects.toThrow(TooMuchWork);
+    expect(await threads.run(work('double', { value: 1 }))).toBe(2);
+  });
+
+  it('lets a few wait in order and refuses more at once', async () => {
+    const threads = pool({ threads: 1, waiting: 2 });
+    const order: number[] = [];
+    const running = [1, 2, 3].map((value) =>
+      threads.run<number>(work('wait', { milliseconds: 50, value })).then((done) => order.push(done)),
+    );
+    await expect(threads.run(work('double', { value: 1 }))).rejects.toThrow(WorkersBusy);
+    await Promise.all(running);
+    expect(order).toEqual([1, 2, 3]);
+  });
+
+  it('gives up what nobody waits for, whether it runs or stands in the queue', async () => {
+    const threads = pool({ threads: 1 });
+    const [first, second] = [new AbortController(), new AbortController()];
+    const running = threads.run(work('spin', {}, { signal: first.signal }));
+    const queued = threads.run(work('spin', {}, { signal: second.signal }));
+    const last = threads.run(work('double', { value: 2 }));
+    second.abort(new Error('second gone'));
+    await expect(queued).rejects.toThrow('second gone');
+    first.abort(new Error('first gone'));
+    await expect(running).rejects.toThrow('first gone');
+    expect(await last).toBe(4);
+    await expect(threads.run(work('double', {}, { signal: first.signal }))).rejects.toThrow('first gone');
+  });
+
+  it('rejects what runs and waits when it closes', async () => {
+    const threads = pool({ threads: 1 });
+    const both = [threads.run(work('spin')), threads.run(work('spin'))].map((one) =>
+      one.catch((fault: Error) => fault.message),
+    );
+    await threads.close();
+    expect(await Promise.all(both)).toEqual(['the program is closing', 'the program is closing']);
+  });
+});
+
+describe('the JSON interface', () => {
+  async function answered(compute: Compute) {
+    const logged: string[] = [];
+    const app = Fastify({
+      logger: { level: 'error', stream: { write: (text: string) => void logged.push(text) } },
+    });
+    jsonRoutes(app, compute);
+    const answer = await app.inject({
+      method: 'POST',
+      url: '/api/v1/calculate/thread',
+      payload: { thread: 'M6' },
+    });
+    await app.close();
+    return { status: answer.statusCode, headers: answer.headers, body: answer.json(), logged };
+  }
+
+  it('says 503 and when to come again while every thread is taken', async () => {
+    const busy = await answered(async () => {
+      throw new WorkersBusy('full');
+    });
+    expect([busy.status, busy.headers['retry-after'], busy.body.type]).toEqual([503, '5', '/bench#busy']);
+    expect(busy.headers['content-type']).toContain('application/problem+json');
+    expect(busy.logged).toEqual([]);
+  });
+
+  it('says 503 without a time where asking again would not help', async () => {
+    const { status, headers, body } = await answered(async () => {
+      throw new TooMuchWork('this takes longer than 20 seconds');
+    });
+    expect([status, headers['retry-after']]).toEqual([503, undefined]);
+    expect(body.detail).toBe('This takes longer than 20 seconds. Ask for less.');
+  });
+
+  it('tells nothing of a fault of ours but that it is one, and writes it down', async () => {
+    const { status, body, logged } = await answered(async () => {
+      throw new Error('secret place');
+    });
+    expect([status, body.type]).toEqual([500, '/bench#fault']);
+    expect(JSON.stringify(body)).not.toContain('secret');
+    expect(logged.join()).toContain('secret place');
+  });
+
+  it('hands large requests to the threads and answers small ones itself', async () => {
+    const asked: unknown[] = [];
+    const threads = { run: async (task: unknown) => asked.push(task) } as unknown as Workers;
+    const compute = computing(threads);
+    const comparison = calculatorNamed('comparison')!;
+    const small = await compute(comparison, new TextEncoder().encode('{"before":[1,2],"after":[2,4]}'));
+    expect([small.status, asked.length]).toEqual([200, 0]);
+    await compute(comparison, new Uint8Array(20_000));
+    expect(asked).toMatchObject([{ name: 'answerJson', seconds: 20, input: { name: 'comparison' } }]);
+    await compute(calculatorNamed('risk')!, new Uint8Array(10));
+    expect(asked).toHaveLength(2);
+  });
+});
