@@ -8,3 +8,11 @@ export { scheduleRoutes } from './routes.ts';
 export { chainTo, type DatedStep, datedStep, drivingChain, type Schedule, scheduleOf } from './schedule.ts';
 export { type FinishOfDay, ScheduleService, type Snapshot } from './service.ts';
 export { titleBlock } from './title-block.ts';
+export {
+  reasonOf,
+  releaseNext,
+  type Spread,
+  type StartableStep,
+  spreadOf,
+  startableSteps,
+} from './startable.ts';
