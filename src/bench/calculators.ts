@@ -1,4 +1,4 @@
-import { NetworkRequest, network, RiskRequest, risk } from '../schedule/index.ts';
+import { LeadTimeRequest, leadTime, NetworkRequest, network, RiskRequest, risk } from '../schedule/index.ts';
 import {
   ChainRequest,
   ComparisonRequest,
@@ -15,6 +15,7 @@ import { type Calculator, calculator } from './calculator.ts';
 import { chainPage } from './pages/chain.ts';
 import { comparisonPage } from './pages/comparison.ts';
 import { fitPage } from './pages/fit.ts';
+import { leadTimePage } from './pages/lead-time.ts';
 import { limitsPage } from './pages/limits.ts';
 import { networkPage } from './pages/network.ts';
 import { riskPage } from './pages/risk.ts';
@@ -127,6 +128,34 @@ export const calculators: readonly Calculator[] = [
     compute: comparison,
     page: comparisonPage,
     bounds: { perMinute: 60 },
+  }),
+  calculator({
+    name: 'lead-time',
+    question: times,
+    title: 'How long it takes to come',
+    line: 'When a thing will have come, from how long others took and how long those still open have waited.',
+    takes: '{history: [{days, finished}], elapsed?: 0, due?}',
+    gives:
+      '{median, percentiles: {"50","80","95"}, chanceByDue, survival: [{days, open, low, high}], source}',
+    notes: [
+      'Product-limit estimate of Kaplan and Meier (1958), Greenwood’s variance, 95 % limits on the log-log scale.',
+      'finished: false is an observation cut off at days. With elapsed, all is on the condition that it has not come by then.',
+      'A percentile that the history never reaches is null; so are limits and chances that it does not tell.',
+    ],
+    source:
+      'product-limit estimate, Kaplan and Meier (1958); variance of Greenwood (1926); 95 % limits on the log-log scale',
+    request: LeadTimeRequest,
+    example: {
+      history: [
+        { days: 9, finished: true },
+        { days: 12, finished: true },
+        { days: 20, finished: false },
+        { days: 21, finished: true },
+      ],
+      due: 15,
+    },
+    compute: leadTime,
+    page: leadTimePage,
   }),
   calculator({
     name: 'network',

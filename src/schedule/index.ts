@@ -16,3 +16,4 @@ export {
   spreadOf,
   startableSteps,
 } from './startable.ts';
+export { type LeadTimeReply, LeadTimeRequest, leadTime } from './lead-time.ts';

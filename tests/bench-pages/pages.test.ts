@@ -157,6 +157,24 @@ describe('a result', () => {
     expect(words(risk.text)).toMatch(/finished by day chance by hand 6 /);
   });
 
+  it('of a lead time counts those still open, and says what the history does not tell', async () => {
+    const { visitor } = await startApp({ empty: true });
+    const one = visitor();
+    const page = await one.post('/bench/lead-time', {
+      history: '9 12\n14; yes\n20+\n30; no\n26',
+      elapsed: '10',
+      due: '20',
+    });
+    const text = words(page.text);
+    expect(page.status).toBe(200);
+    expect(text).toContain('Given that it has not come in 10 days: 5 of the earlier ones took longer.');
+    expect(text).toContain('Half have come by day 26');
+    expect(text).toContain('Come by day 20: 40 %');
+    expect(text).toMatch(/95 % not reached/);
+    const far = await one.post('/bench/lead-time', { history: '9\n20+', due: '40' });
+    expect(words(far.text)).toContain('What happens by day 40 the history does not tell.');
+  });
+
   it('of a comparison says which way and how sure', async () => {
     const { visitor } = await startApp({ empty: true });
     const one = visitor();
@@ -273,6 +291,11 @@ describe('a form that does not fit', () => {
       ['network', { activities: 'a; 1; b; 1; 7' }, 'activities', 'Line 1 has 5 cells'],
       ['network', { activities: 'a; 1', finishBy: 'soon' }, 'finishBy', 'is not a number'],
       ['network', { activities: 'a; 1\n'.repeat(5001) }, 'activities', 'At most 5,000 lines'],
+      ['lead-time', { history: '' }, 'history', 'Paste how long'],
+      ['lead-time', { history: '12\nsoon' }, 'history', 'Line 2: "soon" is not a number of days.'],
+      ['lead-time', { history: '12; perhaps' }, 'history', 'says neither yes'],
+      ['lead-time', { history: '12\n-3' }, 'history', 'is below 0'],
+      ['lead-time', { history: '12', due: '-1' }, 'due', 'Days are 0 or more.'],
       ['risk', { activities: 'a; 1; 2' }, 'activities', 'Line 1: the latest is missing.'],
       ['risk', { activities: 'a; 3; 2; 4' }, 'activities', 'must not fall'],
       ['risk', { activities: 'a; 1; 2; 3', runs: '0' }, 'runs', 'from 1 to 50,000'],

@@ -111,6 +111,22 @@ it('comparison has the p-value of the published example of Welch', async () => {
   expect(levels.body.beforeMean).toBeCloseTo(10 * Math.log10((2e6 + 1e7) / 3), 6);
 });
 
+it('lead-time has the published median of the untreated, and null where the history does not reach', async () => {
+  // Freireich et al., Blood 21 (1963), weeks of remission of the untreated and under 6-MP; typed from memory
+  const { ask } = await startAsking();
+  const untreated = [1, 1, 2, 2, 3, 4, 4, 5, 5, 8, 8, 8, 8, 11, 11, 12, 12, 15, 17, 22, 23];
+  const history = untreated.map((days) => ({ days, finished: true }));
+  const { body } = await ask('lead-time', { history, due: 10 });
+  expect([body.median, body.percentiles]).toEqual([8, { '50': 8, '80': 12, '95': 22 }]);
+  expect(body.chanceByDue).toBeCloseTo(13 / 21, 12);
+  expect(body.survival).toHaveLength(12);
+  expect(body.source).toContain('Kaplan and Meier');
+  const open = await ask('lead-time', { history: [...history.slice(0, 2), { days: 40, finished: false }] });
+  expect(open.body).toMatchObject({ percentiles: { '80': null }, chanceByDue: null });
+  const empty = await ask('lead-time', { history: [] });
+  expect(empty.body).toMatchObject({ median: null, survival: [] });
+});
+
 it('network dates the published networks', async () => {
   const { ask } = await startAsking();
   for (const { name, activities, expected } of [foundry, fourTypes]) {

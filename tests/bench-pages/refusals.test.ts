@@ -31,6 +31,8 @@ it('a request that does not fit gets 400 and a problem document that names each 
     ['thread', { thread: '' }, ['thread']],
     ['thread', { thread: 'M6', series: 'wide' }, ['series']],
     ['comparison', { before: [1, 'x'], after: [] }, ['before[1]', 'after']],
+    ['lead-time', { history: [{ days: -1, finished: 'yes' }] }, ['history[0].days', 'history[0].finished']],
+    ['lead-time', { history: [], due: '3' }, ['due']],
     ['network', { activities: [{ id: 'a', duration: -1 }] }, ['activities[0].duration']],
     [
       'network',
