@@ -1,0 +1,16 @@
+export { askDecision, dropDecision, type NewDecision, takeDecision } from './decision-acts.ts';
+export {
+  changeGathering,
+  comeToGathering,
+  dropGathering,
+  leaveGathering,
+  type PlannedGathering,
+  planGathering,
+} from './gathering-acts.ts';
+export { changeRedesign, type NewRedesign, openRedesign } from './open-redesign.ts';
+export { SEVERITY_WORDS, type Severity } from './problem-rules.ts';
+export { releaseRedesign, startRedesignRevisions } from './redesign-revisions.ts';
+export { changeProblem, type SeenProblem, seeProblem } from './see-problem.ts';
+export { acceptProblem, mergeProblems, takeUpProblem } from './settle-problem.ts';
+export { closeRedesign, dropRedesign } from './settle-redesign.ts';
+export { changeTrial, correctTrial, finishTrial, type PlannedTrial, planTrial } from './trial-acts.ts';

@@ -1,0 +1,78 @@
+import type { Act } from '../platform/acts.ts';
+import { orRefuse } from '../platform/refusal.ts';
+import { mayAccept, mayMerge, mayTakeUp, problemState } from './problem-rules.ts';
+import { readProblem } from './store.ts';
+
+/** The lead says that a problem is lived with, and why. It leaves the redesign it was in. */
+export async function acceptProblem(
+  act: Act,
+  { problemId, reason }: { problemId: number; reason: string },
+): Promise<void> {
+  const problem = await readProblem(act.tx, problemId);
+  orRefuse(mayAccept(problem, act.actor));
+  await act.tx.problem.update({
+    where: { id: problemId },
+    data: { acceptedAt: act.at, acceptReason: reason, redesignId: null },
+  });
+  await act.log({
+    kind: 'accept-problem',
+    partId: problem.partId,
+    jobId: problem.jobId,
+    thing: { type: 'problem', id: problemId },
+    before: { redesignId: problem.redesignId },
+    after: { title: problem.title, reason },
+  });
+}
+
+/**
+ * Says that a problem is the same as another, which stands for both from now on: with the worse severity of the two,
+ * and for whatever was the same as the first.
+ */
+export async function mergeProblems(
+  act: Act,
+  { problemId, sameAsId }: { problemId: number; sameAsId: number },
+): Promise<void> {
+  const { tx } = act;
+  const problem = await readProblem(tx, problemId);
+  const other = await readProblem(tx, sameAsId);
+  orRefuse(mayMerge(problem, other));
+  await tx.problem.update({ where: { id: problemId }, data: { sameAsId, redesignId: null } });
+  await tx.problem.updateMany({ where: { sameAsId: problemId }, data: { sameAsId } });
+  await act.log({
+    kind: 'merge-problems',
+    partId: problem.partId,
+    jobId: problem.jobId,
+    thing: { type: 'problem', id: problemId },
+    before: { redesignId: problem.redesignId },
+    after: { title: problem.title, sameAsId, into: other.title },
+  });
+  if (problem.severity > other.severity) {
+    await tx.problem.update({ where: { id: sameAsId }, data: { severity: problem.severity } });
+    await act.log({
+      kind: 'change-problem',
+      partId: other.partId,
+      jobId: other.jobId,
+      thing: { type: 'problem', id: sameAsId },
+      before: { severity: other.severity },
+      after: { title: other.title, severity: problem.severity, because: problemId },
+    });
+  }
+}
+
+/** Opens a problem again that was accepted as it is, or merged by mistake. */
+export async function takeUpProblem(act: Act, problemId: number): Promise<void> {
+  const problem = await readProblem(act.tx, problemId);
+  orRefuse(mayTakeUp(problem, act.actor));
+  await act.tx.problem.update({
+    where: { id: problemId },
+    data: { acceptedAt: null, acceptReason: '', sameAsId: null },
+  });
+  await act.log({
+    kind: 'change-problem',
+    partId: problem.partId,
+    jobId: problem.jobId,
+    thing: { type: 'problem', id: problemId },
+    before: { state: problemState(problem), reason: problem.acceptReason, sameAsId: problem.sameAsId },
+    after: { title: problem.title, state: 'open' },
+  });
+}

@@ -1,0 +1,53 @@
+import type { Act } from '../platform/acts.ts';
+import { orRefuse } from '../platform/refusal.ts';
+import { readRedesign } from './open-redesign.ts';
+import { isPending } from './problem-rules.ts';
+import { mayClose, mayWorkOnRedesign } from './redesign-rules.ts';
+
+/**
+ * Closes a redesign: the trial named for it passed, and so its problems are cured.
+ *
+ * @returns how many problems are cured by it
+ */
+export async function closeRedesign(act: Act, { redesignId }: { redesignId: number }): Promise<number> {
+  const { tx } = act;
+  const redesign = await readRedesign(tx, redesignId);
+  const trial = redesign.trialId ? await tx.trial.findUnique({ where: { id: redesign.trialId } }) : null;
+  orRefuse(mayClose(redesign, redesign.parts.length, trial));
+  const cured = redesign.problems.filter(isPending);
+  for (const problem of cured) {
+    await tx.problem.update({ where: { id: problem.id }, data: { curedAt: act.at } });
+    await act.log({
+      kind: 'cure-problem',
+      partId: problem.partId,
+      jobId: problem.jobId,
+      thing: { type: 'problem', id: problem.id },
+      after: { title: problem.title, redesignId, trialId: redesign.trialId },
+    });
+  }
+  await tx.redesign.update({ where: { id: redesignId }, data: { closedAt: act.at } });
+  await act.log({
+    kind: 'close-redesign',
+    thing: { type: 'redesign', id: redesignId },
+    after: { title: redesign.title, cured: cured.map(({ id }) => id) },
+  });
+  return cured.length;
+}
+
+/** Gives a redesign up: its problems are open again, drafts begun for it stay drafts of their parts. */
+export async function dropRedesign(
+  act: Act,
+  { redesignId, reason }: { redesignId: number; reason: string },
+): Promise<void> {
+  const { tx } = act;
+  const redesign = await readRedesign(tx, redesignId);
+  orRefuse(mayWorkOnRedesign(redesign));
+  await tx.problem.updateMany({ where: { redesignId }, data: { redesignId: null } });
+  await tx.redesign.update({ where: { id: redesignId }, data: { droppedAt: act.at } });
+  await act.log({
+    kind: 'drop-redesign',
+    thing: { type: 'redesign', id: redesignId },
+    before: { problems: redesign.problems.map(({ id }) => id) },
+    after: { title: redesign.title, reason },
+  });
+}
