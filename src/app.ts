@@ -4,7 +4,7 @@ import { benchRoutes } from './bench/index.ts';
 import { bulletinRoutes } from './bulletin/index.ts';
 import { drawingRoutes } from './drawings/index.ts';
 import { exchangeRoutes } from './exchange/index.ts';
-import { partJobsReader, partPage } from './front/index.ts';
+import { partJobsReader, partPage, todayRoutes } from './front/index.ts';
 import { followJob, jobRoutes } from './jobs/index.ts';
 import { logRoutes } from './log/index.ts';
 import { makerRoutes } from './makers/index.ts';
@@ -105,13 +105,19 @@ export async function buildApp(
   specsRoutes(app, context);
   drawingRoutes(app, context, { followJob });
   jobRoutes(app, context, { times: schedule });
-  const partJobs = partJobsReader(db);
-  partsRoutes(app, context, partJobs);
-  partPage(app, context, partJobs);
-  exchangeRoutes(app, context);
+  const isReady = (jobId: number) => schedule?.of(jobId)?.ready ?? false;
+  const readJobs = partJobsReader(db, isReady);
+  partsRoutes(app, context, readJobs);
+  partPage(app, context, { readJobs, times: schedule });
+  exchangeRoutes(app, context, isReady);
   benchRoutes(app, context);
   offerRoutes(app, context, { times: schedule });
   bulletinRoutes(app, context, { times: schedule });
+  todayRoutes(app, context, {
+    schedule,
+    parcelsHere: async () => [],
+    decisionsWaiting: async () => [],
+  });
   addLive(app, context.changes);
   return app;
 }

@@ -1,5 +1,7 @@
 import type { FastifyInstance, FastifyRequest } from 'fastify';
 import { z } from 'zod';
+import { revisionsOfPart } from '../drawings/index.ts';
+import { cardNamesReader, factsReader, type JobTimes, jobsOfPart } from '../jobs/index.ts';
 import { actHref, actSentence } from '../log/index.ts';
 import { partByNumber, partFacts, partHistory, partPath, type ReadPartJobs } from '../parts/index.ts';
 import type { Context } from '../platform/context.ts';
@@ -15,9 +17,16 @@ const HistoryAddress = z.object({ page: z.coerce.number().int().min(1).max(10_00
 
 type OfPart = FastifyRequest<{ Params: { number: string } }>;
 
-/** GET /parts/:number: what parts, drawings, jobs and problems know of one part, on one sheet; and its whole history. */
-export function partPage(app: FastifyInstance, context: Context, readJobs: ReadPartJobs): void {
+export interface PartPagePorts {
+  readJobs: ReadPartJobs;
+  times: JobTimes;
+}
+
+/** GET /parts/:number: what parts, drawings and jobs know of one part, on one sheet; and its whole history. */
+export function partPage(app: FastifyInstance, context: Context, { readJobs, times }: PartPagePorts): void {
   const { db, clock } = context;
+  const facts = factsReader(db);
+  const names = cardNamesReader(db);
 
   const telling = async () => {
     const { timeZone } = await db.read.build.findUniqueOrThrow({
@@ -28,15 +37,18 @@ export function partPage(app: FastifyInstance, context: Context, readJobs: ReadP
   };
 
   app.get('/parts/:number', { preHandler: signedIn }, async (request: OfPart, reply) => {
-    const facts = found(await partFacts(db, request.params.number, readJobs()), NO_PART);
-    const { part } = facts;
+    const known = found(await partFacts(db, request.params.number, readJobs()), NO_PART);
+    const { part } = known;
+    const maker = request.person?.role === 'maker';
     const history = partHistory(db.hot, part, { limit: historyBeside }, await telling());
     return reply.page('front/part.njk', {
       page: { title: `${part.number} ${part.name}`, sheet: part.number, nav: '/structure' },
-      facts,
+      facts: known,
+      revisions: await revisionsOfPart(db, part.id, { draftsToo: !maker }),
+      jobs: jobsOfPart({ facts, names, times }, part.id),
       history,
-      mayEdit: request.person?.role !== 'maker' && part.removedAt === null,
-      mayRestore: request.person?.role !== 'maker' && part.removedAt !== null,
+      mayEdit: !maker && part.removedAt === null,
+      mayRestore: !maker && part.removedAt !== null,
       newUse: freshForm(),
     });
   });
