@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { choice, ids, line, tick } from '../platform/http/fields.ts';
+import { ids, line, tick } from '../platform/http/fields.ts';
 import { verdicts } from './draft-page.ts';
 import type { UseAnswer } from './import-types.ts';
 
@@ -22,14 +22,14 @@ const lineNumbers = line(2000).transform((text, check) => {
 export const TakeForm = z
   .object({
     mark: line(64),
-    unusual: choice(['none', 'ticked', 'all']),
+    allUnusual: tick,
     line: ids,
     despiteBad: tick,
     leaveOut: lineNumbers,
   })
-  .transform(({ mark, unusual, line: ticked, despiteBad, leaveOut }) => ({
+  .transform(({ mark, allUnusual, line: ticked, despiteBad, leaveOut }) => ({
     mark,
-    choice: { unusual: unusual === 'ticked' ? ticked : unusual, despiteBad, leaveOut },
+    choice: { unusual: allUnusual ? ('all' as const) : ticked, despiteBad, leaveOut },
   }));
 
 const list = z.preprocess(

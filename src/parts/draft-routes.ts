@@ -167,7 +167,7 @@ export function draftRoutes(app: FastifyInstance, context: Context): void {
         hint: reasons.join(' '),
       })),
       moreUnusual: Math.max(0, unusual.length - unusualOnPage),
-      take: forms.take ?? freshForm({ unusual: 'none' }),
+      take: forms.take ?? freshForm(),
       mark: planMark(plan),
       takes: plan.counts.new + plan.counts.update,
     });

@@ -23,13 +23,14 @@ export function listRoutes(app: FastifyInstance, { db }: Context, readJobs: Read
     const { currency } = await buildFacts(db.read);
     const jobs = readJobs();
     const from = question.from === '' ? null : graph.byNumber(question.from);
-    const tree = structureTree(graph, { ...question, from: from?.number ?? '' }, jobs, currency);
+    const tree = structureTree(graph, { ...question, from: from?.number ?? '' }, jobs);
     const at = (page: number) => structureAddress({ ...question, page });
     return reply.page('parts/structure.njk', {
       page: { title: from ? `Structure of ${from.number}` : 'Structure', nav: '/structure' },
       tree,
       question,
       from: from && { number: from.number, name: from.name, href: partPath(from.number) },
+      currency,
       totals: structureTotals(graph, from?.id ?? null, currency),
       loose: {
         count: graph.loose.length,

@@ -2,7 +2,7 @@ import type { Database } from '../platform/database.ts';
 import type { PartKind } from './import-types.ts';
 import { formatMoney } from './money.ts';
 import { mayHoldParts, type Part, partPath } from './part.ts';
-import { costWords, formatMass, massWords, type RollUpWords } from './part-words.ts';
+import { costWords, massWords, type RollUpWords } from './part-words.ts';
 import type { PartJobs } from './progress.ts';
 import { formatQuantity, unitName } from './quantity.ts';
 import { buildFacts, partByNumber, suggestedNames } from './store.ts';
@@ -126,12 +126,6 @@ async function factRows(
       source: 'suggested; each drawing says its own',
     },
     process !== '' && { label: 'Process', value: process, source: 'suggested; each drawing says its own' },
-    part.massGrams !== null && {
-      label: `Mass of one${part.unit === 'piece' ? '' : ` ${part.unit}`}`,
-      value: formatMass(part.massGrams),
-      num: true,
-      source: 'as given for this part',
-    },
     part.supplier !== '' && { label: 'Supplier', value: part.supplier },
     part.supplierNumber !== '' && { label: 'Supplier’s number', value: part.supplierNumber },
     part.packMilli !== null && {

@@ -28,6 +28,11 @@ export function costWords(rollUp: RollUp | undefined, currency: string): RollUpW
   return rollUpWords(rollUp, (cents) => formatMoney(cents, currency));
 }
 
+/** The same without the currency, for a column whose head names it. */
+export function plainCostWords(rollUp: RollUp | undefined): RollUpWords {
+  return rollUpWords(rollUp, (cents) => decimalText(cents, 2, true));
+}
+
 function rollUpWords(rollUp: RollUp | undefined, format: (value: number) => string): RollUpWords {
   if (!rollUp || rollUp.value === null) return { text: '', missing: 'not known' };
   const { value, unknownParts } = rollUp;

@@ -1,6 +1,6 @@
 import type { PartKind } from './import-types.ts';
 import { partPath } from './part.ts';
-import { costWords, findsPart, massWords, type RollUpWords } from './part-words.ts';
+import { findsPart, massWords, plainCostWords, type RollUpWords } from './part-words.ts';
 import type { PartJobs } from './progress.ts';
 import { formatQuantity } from './quantity.ts';
 import { buildStructure, placeOf, type Structure } from './structure-graph.ts';
@@ -30,9 +30,12 @@ export interface TreeNode {
   each: string;
   /** along this way, in one of what is shown at the top */
   total: string;
+  /** the stage of its slowest job; empty where it has none */
+  stage: string;
   /** accepted and on the shelf, of what is needed in all places together */
-  ready: { text: string; stage: string; enough: boolean } | null;
+  ready: string;
   mass: RollUpWords;
+  /** in the build's currency, which the head of the column names */
   cost: RollUpWords;
   /** parts below it that are not shown, and where they are */
   below: { count: number; href: string } | null;
@@ -61,12 +64,7 @@ const usualDepth = 4;
 export const mostDepth = 12;
 
 /** The tree of a page: the tops (or one part) with what is below, as deep as asked or as fits on the page. */
-export function structureTree(
-  graph: PartsGraph,
-  question: StructureQuestion,
-  jobs: PartJobs,
-  currency: string,
-): StructureTree {
+export function structureTree(graph: PartsGraph, question: StructureQuestion, jobs: PartJobs): StructureTree {
   const from = question.from === '' ? null : graph.byNumber(question.from);
   const wanted = question.q.trim() !== '' || question.kind !== '';
   const found = wanted ? matches(graph, question) : null;
@@ -91,7 +89,7 @@ export function structureTree(
   const pages = Math.max(1, Math.ceil(rows.length / rowsOnPage));
   const page = Math.min(question.page, pages);
   return {
-    nodes: nodesOf(rows, (page - 1) * rowsOnPage, page * rowsOnPage, { graph, jobs, currency }),
+    nodes: nodesOf(rows, (page - 1) * rowsOnPage, page * rowsOnPage, graph, jobs),
     depth,
     found: found ? found.size : null,
     page,
@@ -158,18 +156,13 @@ function depthThatFits(structure: Structure, roots: readonly number[]): number {
   return 1;
 }
 
-interface Figures {
-  graph: PartsGraph;
-  jobs: PartJobs;
-  currency: string;
-}
-
 /** Rows `start` up to `end` as nested nodes, each below the rows that lead to it. */
 function nodesOf(
   rows: readonly (TreeRow & { root: number })[],
   start: number,
   end: number,
-  figures: Figures,
+  graph: PartsGraph,
+  jobs: PartJobs,
 ): TreeNode[] {
   const tops: TreeNode[] = [];
   const byRow = new Map<number, TreeNode>();
@@ -177,7 +170,7 @@ function nodesOf(
     const there = byRow.get(at);
     if (there) return there;
     const row = rows[at]!;
-    const node = nodeOf(row, at, at < start, figures);
+    const node = nodeOf(row, at, at < start, graph, jobs);
     byRow.set(at, node);
     if (row.parentRow === null) tops.push(node);
     else nodeAt(row.parentRow).children.push(node);
@@ -187,7 +180,8 @@ function nodesOf(
   return tops;
 }
 
-function nodeOf(row: TreeRow, at: number, continued: boolean, { graph, jobs, currency }: Figures): TreeNode {
+function nodeOf(row: TreeRow, at: number, continued: boolean, graph: PartsGraph, jobs: PartJobs): TreeNode {
+  const ready = continued ? null : readyOf(graph.parts.get(row.partId)!, graph, jobs);
   const part = graph.parts.get(row.partId)!;
   const place = placeOf(graph.structure, part.id);
   const childCount = graph.structure.firstChild[place + 1]! - graph.structure.firstChild[place]!;
@@ -199,9 +193,10 @@ function nodeOf(row: TreeRow, at: number, continued: boolean, { graph, jobs, cur
     kind: part.kind,
     each: row.quantityMilli === null ? '' : formatQuantity(row.quantityMilli, part.unit),
     total: row.quantityMilli === null ? '' : formatQuantity(row.totalMilli, part.unit),
-    ready: continued ? null : readyOf(part, graph, jobs),
+    stage: ready?.stage ?? '',
+    ready: ready?.text ?? '',
     mass: massWords(graph.mass().get(part.id)),
-    cost: costWords(graph.cost().get(part.id), currency),
+    cost: plainCostWords(graph.cost().get(part.id)),
     // A search hides children that it did not find: they are below all the same.
     below:
       childCount > 0 && (row.folded || row.childCount === 0)

@@ -64,7 +64,7 @@ describe('importing the master list of a rover', () => {
     expect(priced.text).not.toContain('is left out: the build counts');
 
     const form = takeForm(priced.text, at);
-    const taken = await lead.post(`${at}/take`, { ...form, unusual: 'all' });
+    const taken = await lead.post(`${at}/take`, { ...form, line: '18' });
     expect(taken.headers.location).toBe(at);
     const parts = await app.context.db.read.part.findMany();
     expect(parts.filter(({ kind }) => kind !== 'assembly')).toHaveLength(17);
@@ -120,9 +120,7 @@ describe('importing the master list of a rover', () => {
     expect(right.headers.location).toBe(at);
     const again = await lead.get(at);
     const before = await counts(app);
-    expect((await lead.post(`${at}/take`, { ...takeForm(again.text, at), unusual: 'none' })).status).toBe(
-      303,
-    );
+    expect((await lead.post(`${at}/take`, { ...takeForm(again.text, at) })).status).toBe(303);
     const after = await counts(app);
     expect([after.parts - before.parts, after.uses - before.uses]).toEqual([0, 5]);
     expect(
@@ -133,7 +131,7 @@ describe('importing the master list of a rover', () => {
     const second = await uploaded(lead, ROVER);
     const same = await lead.get(second);
     expect(same.text).toMatch(/New parts<\/dt><dd>0</);
-    const nothing = await lead.post(`${second}/take`, { ...takeForm(same.text, second), unusual: 'all' });
+    const nothing = await lead.post(`${second}/take`, { ...takeForm(same.text, second), allUnusual: 'yes' });
     expect(nothing.status).toBe(409);
     expect(nothing.text).toContain('There is nothing to take');
     expect(await counts(app)).toEqual(after);
@@ -198,7 +196,7 @@ describe('bad and odd rows', () => {
       'Part number,Name,Goes into,Quantity each,Unit\nROD,Rod,,,kg\nPIN,Pin,Motor,2,pieces\nCAP,Cap,BOX,1,pieces\n',
     );
     const page = await lead.get(at);
-    const done = await lead.post(`${at}/take`, { ...takeForm(page.text, at), unusual: 'all' });
+    const done = await lead.post(`${at}/take`, { ...takeForm(page.text, at), allUnusual: 'yes' });
     expect(done.status).toBe(303);
     const { parts, uses } = structureGraph(app.context.db.hot);
     expect(parts.get(rod.id)!.unit).toBe('m');
