@@ -1,4 +1,4 @@
-import { addDays, type Day, daysBetween, weekday } from '../platform/day.ts';
+import { addDays, type Day, dayNumber, dayOf, weekday } from '../platform/day.ts';
 
 /**
  * The build's calendar as the schedule counts in it.
@@ -34,6 +34,9 @@ export function workingCalendar(today: Day, weekdays: readonly number[]): Workin
     if (isWorking) nth.push(d);
   });
   const perWeek = nth.length;
+  const first = dayNumber(today);
+  // The same few hundred days are told thousands of times.
+  const days = new Map<number, Day>();
   return {
     today,
     perWeek,
@@ -45,8 +48,15 @@ export function workingCalendar(today: Day, weekdays: readonly number[]): Workin
       const week = Math.floor(n / perWeek);
       return week * 7 + nth[n - week * perWeek]!;
     },
-    dayAt: (moment) => addDays(today, moment),
-    momentOf: (day) => daysBetween(today, day),
+    dayAt(moment) {
+      let day = days.get(moment);
+      if (day === undefined) {
+        day = dayOf(first + moment);
+        days.set(moment, day);
+      }
+      return day;
+    },
+    momentOf: (day) => dayNumber(day) - first,
   };
 }
 

@@ -36,13 +36,13 @@ export function linkByHand(
         const step = list.steps[first]!;
         if (moment <= step.notBefore) continue;
         step.notBefore = moment;
-        step.because = `${step.because}; not before ${calendar.dayAt(moment)}, by the link from job ${from.id}`;
+        step.notBeforeNote = `not before ${calendar.dayAt(moment)}, by the link from job ${from.id}`;
       }
       continue;
     }
     for (const source of asksStart ? before.firsts : before.lasts) {
       for (const target of holdsStart ? after.firsts : after.lasts) {
-        list.links.push({ from: source, to: target, type, lag, byHand: true });
+        list.link(source, target, type, lag, true);
       }
     }
   }

@@ -11,12 +11,13 @@ import {
   purchaseSteps,
   singleStep,
   unclaimedSteps,
-  whenAllEnd,
 } from './derive-jobs.ts';
 import { linkByHand } from './derive-links.ts';
-import { byDefault, designDuration } from './durations.ts';
+import { byDefault, designDuration, type Telling } from './durations.ts';
 import { type Need, needsOf, openJobs } from './needs.ts';
-import { type Step, type StepLink, StepList } from './steps.ts';
+import { Step, type StepLink, StepList } from './steps.ts';
+
+const none: never[] = [];
 
 /** The network of what remains, before dates. */
 export interface DerivedNetwork {
@@ -43,6 +44,7 @@ export interface DerivedNetwork {
  */
 export function deriveNetwork(facts: BuildFacts): DerivedNetwork {
   const calendar = workingCalendar(facts.today, facts.weekdays);
+  const telling: Telling = { facts, calendar };
   const list = new StepList();
   const open = openJobs(facts.jobs);
   const needs = needsOf(facts, open);
@@ -57,60 +59,48 @@ export function deriveNetwork(facts: BuildFacts): DerivedNetwork {
   const readyMarks = new Map<number, number>();
 
   /** Notes where a job begins and ends; several ends of one that is linked by hand become one moment. */
-  const settle = (job: JobFacts, found: JobEnds): number[] => {
+  const settle = (part: PartRow | null, job: JobFacts, found: JobEnds): number[] => {
     if (linked.has(job.id) && found.lasts.length > 1) {
-      const end = list.mark(
-        { key: `job-${job.id}-end`, label: `All of job ${job.id}`, jobId: job.id, partId: job.partId },
-        whenAllEnd(found.lasts),
-      );
+      const end = list.end(part, job);
       list.after(found.lasts, end);
-      found = { ...found, lasts: [end] };
+      found = { firsts: found.firsts, lasts: [end] };
     }
     ends.set(job.id, found);
     const gathering = job.gatheringId === null ? undefined : facts.gatherings.get(job.gatheringId);
     if (gathering && !job.startedAt) {
-      const from = Math.max(0, calendar.momentOf(gathering));
       for (const first of found.firsts) {
-        const one = list.steps[first]!;
-        one.notBefore = from;
-        one.because = `${one.because}; not before the gathering`;
+        const step = list.steps[first]!;
+        step.notBefore = Math.max(0, calendar.momentOf(gathering));
+        step.notBeforeNote = 'not before the gathering';
       }
     }
     return found.lasts;
   };
 
-  /** The steps of one part and its jobs; children's are there already. */
+  /** The steps of one part and its jobs; its children's are there already. */
   const stepsOfPart = (part: PartRow, jobs: readonly JobFacts[]) => {
     const need = needs.get(part.id)!;
     if (need.toGo === 0 && jobs.length === 0) return;
-    const base = { list, facts, calendar, part, milli: 0, gates: [], children: [] };
-    const gates = gatesOf({ ...base, job: null }, jobs, need, drawnByJob.has(part.id), settle);
-    const children =
-      part.kind === 'bought' || part.kind === 'stock' ? [] : childMarks(facts, part.id, readyMarks);
     const lasts: number[] = [];
+    const gates = gatesOf({ telling, list, part, jobs, need, drawnByJob: drawnByJob.has(part.id), settle });
+    const children =
+      part.kind === 'bought' || part.kind === 'stock' ? none : childMarks(facts, part.id, readyMarks);
     for (const job of jobs) {
-      const making = {
-        ...base,
-        job,
-        milli: job.milli,
-        gates: waitsForGate(job, facts) ? gates : [],
-        children,
-      };
-      if (job.kind === 'fabricate') lasts.push(...settle(job, fabricationSteps(making)));
-      else if (job.kind === 'purchase') lasts.push(...settle(job, purchaseSteps({ ...making, gates })));
-      else if (job.kind === 'fit-up') lasts.push(...settle(job, fitUpSteps({ ...making, gates })));
+      const making = { telling, list, part, job, milli: job.milli, gates, children };
+      if (job.kind === 'fabricate') {
+        if (!waitsForGate(job, facts)) making.gates = none;
+        lasts.push(...settle(part, job, fabricationSteps(making)));
+      } else if (job.kind === 'purchase') lasts.push(...settle(part, job, purchaseSteps(making)));
+      else if (job.kind === 'fit-up') lasts.push(...settle(part, job, fitUpSteps(making)));
     }
     if (need.uncovered > 0) {
-      const making = { ...base, job: null, milli: need.uncovered, gates, children };
       const way =
         part.kind === 'made' ? unclaimedSteps : part.kind === 'assembly' ? fitUpSteps : purchaseSteps;
+      const making = { telling, list, part, job: null, milli: need.uncovered, gates, children };
       lasts.push(...way(making).lasts);
     }
     if (lasts.length === 0) return;
-    const ready = list.mark(
-      { key: `part-${part.id}-ready`, label: `${part.name} ready to fit`, jobId: null, partId: part.id },
-      whenAllEnd(lasts),
-    );
+    const ready = list.ready(part);
     list.after(lasts, ready);
     readyMarks.set(part.id, ready);
   };
@@ -118,20 +108,30 @@ export function deriveNetwork(facts: BuildFacts): DerivedNetwork {
   const { ids, order } = facts.structure;
   for (let at = order.length - 1; at >= 0; at--) {
     const partId = ids[order[at]!]!;
-    stepsOfPart(facts.parts.get(partId)!, jobsOfPart.get(partId) ?? []);
+    stepsOfPart(facts.parts.get(partId)!, jobsOfPart.get(partId) ?? none);
   }
 
-  const tops = facts.tops.flatMap((id) => readyMarks.get(id) ?? []);
+  const tops = facts.tops.flatMap((id) => readyMarks.get(id) ?? none);
   for (const job of open) {
     if (ends.has(job.id)) continue;
     const part = job.partId === null ? null : (facts.parts.get(job.partId) ?? null);
-    const making = { list, facts, calendar, part, job, milli: job.milli, gates: [], children: [] };
-    if (job.kind === 'fabricate') settle(job, fabricationSteps(making));
-    else if (job.kind === 'purchase') settle(job, purchaseSteps(making));
+    const making: Making & { job: JobFacts } = {
+      telling,
+      list,
+      part,
+      job,
+      milli: job.milli,
+      gates: none,
+      children: none,
+    };
+    if (job.kind === 'fabricate') settle(part, job, fabricationSteps(making));
+    else if (job.kind === 'purchase') settle(part, job, purchaseSteps(making));
     else {
-      const waitsFor = part ? [part.id].flatMap((id) => readyMarks.get(id) ?? []) : tops;
-      const children = job.kind === 'trial' ? waitsFor : [];
-      settle(job, singleStep({ ...making, children }));
+      if (job.kind === 'trial') {
+        const mark = part ? readyMarks.get(part.id) : undefined;
+        making.children = part ? (mark === undefined ? none : [mark]) : tops;
+      }
+      settle(part, job, singleStep(making));
     }
   }
   linkByHand(list, facts, calendar, ends);
@@ -172,46 +172,46 @@ function waitsForGate(job: JobFacts, facts: BuildFacts): boolean {
   return own ? own.state === 'draft' : !revisions.some(({ state }) => state === 'released');
 }
 
+interface Gating {
+  telling: Telling;
+  list: StepList;
+  part: PartRow;
+  jobs: readonly JobFacts[];
+  need: Need;
+  /** whether a design job for it is finished */
+  drawnByJob: boolean;
+  settle(part: PartRow, job: JobFacts, ends: JobEnds): number[];
+}
+
 /**
  * What must be over before the part can be made or bought: its drawing and the release of it.
  *
  * @returns the last of these steps; none when the part is released and nothing waits for a new revision
  */
-function gatesOf(
-  making: Making & { part: PartRow },
-  jobs: readonly JobFacts[],
-  need: Need,
-  drawnByJob: boolean,
-  settle: (job: JobFacts, ends: JobEnds) => number[],
-): number[] {
-  const { list, facts, part } = making;
-  const designs = jobs.filter(({ kind }) => kind === 'design');
-  const drawings = designs.flatMap((job) => settle(job, singleStep({ ...making, job })));
+function gatesOf({ telling, list, part, jobs, need, drawnByJob, settle }: Gating): number[] {
+  const drawings: number[] = [];
+  for (const job of jobs) {
+    if (job.kind !== 'design') continue;
+    const making = { telling, list, part, job, milli: job.milli, gates: none, children: none };
+    drawings.push(...settle(part, job, singleStep(making)));
+  }
   if (part.kind !== 'made') return drawings;
 
+  const { facts } = telling;
   const revisions = facts.revisions.get(part.id) ?? [];
   const released = revisions.some(({ state }) => state === 'released');
   const draft = revisions.findLast(({ state }) => state === 'draft');
   const isWaitedFor = jobs.some((job) => waitsForGate(job, facts) && quantitiesOf(job).open > 0);
-  const isNeeded = released ? isWaitedFor : isWaitedFor || need.uncovered > 0;
-  if (!isNeeded && designs.length === 0) return [];
+  const isNeeded = isWaitedFor || (!released && need.uncovered > 0);
+  if (!isNeeded && drawings.length === 0) return none;
 
-  const of = { jobId: null, partId: part.id, claimId: null };
-  if (designs.length === 0 && !draft?.drawn && !drawnByJob) {
-    const key = `part-${part.id}-design`;
-    drawings.push(
-      list.add(
-        { ...of, key, kind: 'design', label: `Draw ${part.name}` },
-        designDuration(making, part, null),
-      ),
-    );
+  if (drawings.length === 0 && !draft?.drawn && !drawnByJob) {
+    const duration = designDuration(telling, part, null);
+    drawings.push(list.add(new Step('design', part, null, null, 1000, duration)));
   }
-  const label = `Release ${part.name}${draft ? ` rev ${draft.letter}` : ''}`;
   const state = draft ? `revision ${draft.letter} is a draft` : 'no revision is released';
-  const release = list.add(
-    { ...of, key: `part-${part.id}-release`, kind: 'release', label },
-    byDefault(DEFAULTS.releaseDays, true, `${state}; checking and releasing usually takes`),
-  );
+  const duration = byDefault(DEFAULTS.releaseDays, true, `${state}; checking and releasing usually takes`);
+  const release = list.add(new Step('release', part, null, null, 1000, duration));
   list.after(drawings, release);
   return [release];
 }

@@ -35,6 +35,15 @@ export function byDefault(days: number, working: boolean, what: string): Duratio
   return { days, working, because: `${what}: ${count(days, unit)}`, late: false };
 }
 
+/** The defaults that hang on nothing, made once. */
+export const INSPECTION = byDefault(DEFAULTS.inspectDays, true, 'inspection usually takes');
+const ORDERING = byDefault(DEFAULTS.orderDays, true, 'ordering usually takes');
+const ORDERING_WITHOUT_JOB = byDefault(DEFAULTS.orderDays, true, 'no job yet; ordering usually takes');
+const FINDING = byDefault(DEFAULTS.findDays, false, 'not offered yet; finding a maker usually takes');
+const MAKING = byDefault(DEFAULTS.makeDays, false, 'no maker and no days given');
+const POST_FROM_ANYWHERE = byDefault(DEFAULTS.postDays, false, 'post from a maker not yet found');
+const FITTING = byDefault(DEFAULTS.fitUpDays, true, 'no job and no days given');
+
 /** What is left of calendar days that began running at a moment; late when they are over. */
 function leftOf(telling: Telling, days: number, since: number, what: string): Duration {
   const left = days + since;
@@ -118,16 +127,19 @@ export function workDuration(telling: Telling, job: JobFacts, part: PartRow | nu
 }
 
 /** Fitting an assembly for which there is no job yet. */
-export function fitUpDuration(part: PartRow): Duration {
-  return part.makeDays === null
-    ? byDefault(DEFAULTS.fitUpDays, true, 'no job and no days given')
-    : byDefault(part.makeDays, true, 'no job yet; the part says');
+export function fitUpDuration(part: PartRow | null): Duration {
+  const days = part?.makeDays ?? null;
+  return days === null ? FITTING : byDefault(days, true, 'no job yet; the part says');
+}
+
+/** Placing an order. */
+export function orderDuration(job: JobFacts | null): Duration {
+  return job ? ORDERING : ORDERING_WITHOUT_JOB;
 }
 
 /** Finding a maker for what nobody has claimed. */
 export function findDuration(telling: Telling, job: JobFacts | null): Duration {
-  if (!job?.offeredAt)
-    return byDefault(DEFAULTS.findDays, false, 'not offered yet; finding a maker usually takes');
+  if (!job?.offeredAt) return FINDING;
   const since = Math.min(0, momentIn(telling, job.offeredAt));
   const left = DEFAULTS.findDays + since;
   const offered = `offered on ${words(telling, since)}`;
@@ -150,7 +162,7 @@ export function findDuration(telling: Telling, job: JobFacts | null): Duration {
 export function makeDuration(job: JobFacts | null, part: PartRow | null): Duration {
   if (job && job.days !== null) return byDefault(job.days, true, 'the job says');
   if (part && part.makeDays !== null) return byDefault(part.makeDays, true, 'the part says');
-  return byDefault(DEFAULTS.makeDays, false, 'no maker and no days given');
+  return MAKING;
 }
 
 /** What is left of a maker's promise, which runs in calendar days from the claim to the posting. */
@@ -188,7 +200,7 @@ function postDays(telling: Telling, country: string): [number, string] {
 
 /** The post from a maker, or from one not yet found. */
 export function postDuration(telling: Telling, personId: number | null): Duration {
-  if (personId === null) return byDefault(DEFAULTS.postDays, false, 'post from a maker not yet found');
+  if (personId === null) return POST_FROM_ANYWHERE;
   const [days, because] = postDays(telling, telling.facts.people.get(personId)?.country ?? '');
   return { days, working: false, because, late: false };
 }

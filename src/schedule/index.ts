@@ -1,9 +1,6 @@
 export type { BuildFacts, PersonFacts } from './build-facts.ts';
 export { DEFAULTS } from './defaults.ts';
-export { type NetworkReply, network } from './network.ts';
-export { NetworkRequest } from './network-request.ts';
-export { type RiskReply, risk } from './risk.ts';
-export { RiskRequest } from './risk-request.ts';
+export * from './pure/index.ts';
 export { scheduleRoutes } from './routes.ts';
 export { chainTo, type DatedStep, datedStep, drivingChain, type Schedule, scheduleOf } from './schedule.ts';
 export { type FinishOfDay, ScheduleService, type Snapshot } from './service.ts';
@@ -16,4 +13,3 @@ export {
   spreadOf,
   startableSteps,
 } from './startable.ts';
-export { type LeadTimeReply, LeadTimeRequest, leadTime } from './lead-time.ts';

@@ -3,7 +3,7 @@ import type { Day } from '../platform/day.ts';
 import { NotComputable } from '../platform/not-computable.ts';
 import type { BuildFacts } from './build-facts.ts';
 import type { WorkingCalendar } from './calendar.ts';
-import { calendarPass, type StepDates } from './calendar-pass.ts';
+import { calendarPass, type StepDates, type StepTimes } from './calendar-pass.ts';
 import { type DerivedNetwork, deriveNetwork } from './derive.ts';
 import { linkCode, type NetworkGraph, networkGraph } from './network-graph.ts';
 import type { Step, StepLink } from './steps.ts';
@@ -25,9 +25,13 @@ export interface Schedule {
 }
 
 /** A step with its days, as pages show it. */
-export interface DatedStep extends Step {
+export interface DatedStep
+  extends Pick<Step, 'key' | 'kind' | 'label' | 'jobId' | 'partId' | 'claimId' | 'because'> {
   /** its number in the network */
   at: number;
+  durationDays: number;
+  working: boolean;
+  late: boolean;
   earlyStart: Day;
   earlyEnd: Day;
   lateStart: Day;
@@ -43,15 +47,7 @@ export function scheduleOf(facts: BuildFacts): Schedule {
   const { graph, links, leftOut } = openGraph(derived);
   const network = { ...derived, links };
   const { nodes, calendar } = network;
-  const dates = calendarPass(
-    graph,
-    {
-      durations: Int32Array.from(nodes, ({ durationDays }) => durationDays),
-      working: Uint8Array.from(nodes, ({ working }) => (working ? 1 : 0)),
-      notBefore: Int32Array.from(nodes, ({ notBefore }) => notBefore),
-    },
-    calendar,
-  );
+  const dates = calendarPass(graph, timesOf(nodes), calendar);
   const jobTimes = timesOfJobs(network, dates, waiting(network));
   // A mark at the end is reached the morning after the last work; the day told is that of the work.
   let last = -1;
@@ -78,9 +74,19 @@ export function scheduleOf(facts: BuildFacts): Schedule {
 export function datedStep({ network, dates }: Schedule, at: number): DatedStep {
   const { nodes, calendar } = network;
   const step = nodes[at]!;
+  const { key, kind, label, jobId, partId, claimId, because, duration } = step;
   return {
-    ...step,
+    key,
+    kind,
+    label,
+    jobId,
+    partId,
+    claimId,
+    because,
     at,
+    durationDays: duration.days,
+    working: duration.working,
+    late: duration.late,
     earlyStart: calendar.dayAt(firstMoment(calendar, step, dates.earlyStarts[at]!)),
     earlyEnd: calendar.dayAt(lastMoment(step, dates.earlyEnds[at]!)),
     lateStart: calendar.dayAt(firstMoment(calendar, step, dates.lateStarts[at]!)),
@@ -104,20 +110,20 @@ export function drivingChain(schedule: Schedule): number[] {
 }
 
 /** Work on working days is begun on one: a start that falls on a free day is told as the next working day. */
-function firstMoment(calendar: WorkingCalendar, step: Step, moment: number): number {
-  return step.working && step.durationDays > 0 ? calendar.workingDay(calendar.workingBefore(moment)) : moment;
+function firstMoment(calendar: WorkingCalendar, { duration }: Step, moment: number): number {
+  return duration.working && duration.days > 0 ? calendar.workingDay(calendar.workingBefore(moment)) : moment;
 }
 
 /** Work ends on its last day, the day before the morning after; posting, arriving and being ready are on a day. */
-function lastMoment(step: Step, moment: number): number {
-  return step.working && step.durationDays > 0 ? moment - 1 : moment;
+function lastMoment({ duration }: Step, moment: number): number {
+  return duration.working && duration.days > 0 ? moment - 1 : moment;
 }
 
 /** 1 for each step that waits for something outside its own job. */
 function waiting({ nodes, links }: DerivedNetwork): Uint8Array {
   const waits = new Uint8Array(nodes.length);
   for (const { from, to, type } of links) {
-    if ((type === 'FS' || type === 'SS') && nodes[from]!.jobId !== nodes[to]!.jobId) waits[to] = 1;
+    if ((type === 'FS' || type === 'SS') && nodes[from]!.job !== nodes[to]!.job) waits[to] = 1;
   }
   return waits;
 }
@@ -137,8 +143,8 @@ function timesOfJobs(network: DerivedNetwork, dates: StepDates, waits: Uint8Arra
   const spans = new Map<number, Span>();
   const never = Number.MAX_SAFE_INTEGER;
   nodes.forEach((step, at) => {
-    if (step.jobId === null) return;
-    let span = spans.get(step.jobId);
+    if (step.job === null) return;
+    let span = spans.get(step.job.id);
     if (!span) {
       span = {
         start: never,
@@ -149,15 +155,15 @@ function timesOfJobs(network: DerivedNetwork, dates: StepDates, waits: Uint8Arra
         lateArrival: never,
         ready: true,
       };
-      spans.set(step.jobId, span);
+      spans.set(step.job.id, span);
     }
     const late = lastMoment(step, lateEnds[at]!);
     if (earlyStarts[at]! < span.start) span.start = firstMoment(calendar, step, earlyStarts[at]!);
     span.end = Math.max(span.end, lastMoment(step, earlyEnds[at]!));
     span.float = Math.min(span.float, floats[at]!);
     span.lateEnd = Math.max(span.lateEnd, late);
-    if (step.kind === 'make') span.lateMake = Math.min(span.lateMake, late);
-    if (step.kind === 'post') span.lateArrival = Math.min(span.lateArrival, late);
+    if (step.word === 'make') span.lateMake = Math.min(span.lateMake, late);
+    if (step.word === 'post' || step.word === 'travel') span.lateArrival = Math.min(span.lateArrival, late);
     if (waits[at] || step.notBefore > 0) span.ready = false;
   });
   const times = new Map<number, JobTime>();
@@ -219,14 +225,33 @@ function openGraph(network: DerivedNetwork): {
 }
 
 function graphOf(nodes: readonly Step[], links: readonly StepLink[]): NetworkGraph {
-  return networkGraph(
-    nodes.length,
-    {
-      sources: Int32Array.from(links, ({ from }) => from),
-      targets: Int32Array.from(links, ({ to }) => to),
-      types: Uint8Array.from(links, ({ type }) => linkCode[type]),
-      lags: Float64Array.from(links, ({ lag }) => lag),
-    },
-    (at) => nodes[at]!.key,
-  );
+  const count = links.length;
+  const list = {
+    sources: new Int32Array(count),
+    targets: new Int32Array(count),
+    types: new Uint8Array(count),
+    lags: new Float64Array(count),
+  };
+  links.forEach(({ from, to, type, lag }, at) => {
+    list.sources[at] = from;
+    list.targets[at] = to;
+    list.types[at] = linkCode[type];
+    list.lags[at] = lag;
+  });
+  return networkGraph(nodes.length, list, (at) => nodes[at]!.key);
+}
+
+function timesOf(nodes: readonly Step[]): StepTimes {
+  const count = nodes.length;
+  const times = {
+    durations: new Int32Array(count),
+    working: new Uint8Array(count),
+    notBefore: new Int32Array(count),
+  };
+  nodes.forEach(({ duration, notBefore }, at) => {
+    times.durations[at] = duration.days;
+    times.working[at] = duration.working ? 1 : 0;
+    times.notBefore[at] = notBefore;
+  });
+  return times;
 }

@@ -1,3 +1,5 @@
+import type { ClaimFacts, JobFacts } from '../jobs/index.ts';
+import { formatQuantity, type PartRow } from '../parts/index.ts';
 import type { LinkType } from './network-graph.ts';
 
 export type StepKind =
@@ -26,21 +28,107 @@ export interface Duration {
   late: boolean;
 }
 
-/** One remaining step of the build: a node of its network. */
-export interface Step {
-  /** stays the same from one schedule to the next while the step remains; fits into an address */
-  key: string;
-  kind: StepKind;
-  label: string;
-  jobId: number | null;
-  partId: number | null;
-  claimId: number | null;
-  durationDays: number;
-  working: boolean;
-  because: string;
-  late: boolean;
-  /** moment before which it can't begin (calendar.ts) */
-  notBefore: number;
+/** Which step of its part, job or claim it is; '' for a job that is one step. */
+export type StepWord =
+  | ''
+  | 'design'
+  | 'release'
+  | 'find'
+  | 'make'
+  | 'post'
+  | 'travel'
+  | 'inspect'
+  | 'order'
+  | 'delivery'
+  | 'fit-up'
+  | 'ready'
+  | 'end';
+
+const NO_TIME: Duration = { days: 0, working: false, because: 'it takes no time itself', late: false };
+
+/** A part and how much of it, as a step's label has it. */
+function named({ name, unit }: Pick<PartRow, 'name' | 'unit'>, milli: number): string {
+  return milli === 1000 && unit === 'piece' ? name : `${name}, ${formatQuantity(milli, unit)}`;
+}
+
+/**
+ * One remaining step of the build: a node of its network.
+ *
+ * Thousands are made after every act and few are looked at, so what is only told is worked out when it is asked for.
+ */
+export class Step {
+  /** moment before which it can't begin (calendar.ts), and why */
+  notBefore = 0;
+  notBeforeNote = '';
+
+  constructor(
+    readonly word: StepWord,
+    readonly part: PartRow | null,
+    readonly job: JobFacts | null,
+    readonly claim: ClaimFacts | null,
+    readonly milli: number,
+    readonly duration: Duration,
+  ) {}
+
+  /** Stays the same from one schedule to the next while the step remains; fits into an address. */
+  get key(): string {
+    const of = this.claim
+      ? `claim-${this.claim.id}`
+      : this.job
+        ? `job-${this.job.id}`
+        : `part-${this.part?.id}`;
+    return this.word === '' ? of : `${of}-${this.word}`;
+  }
+
+  get kind(): StepKind {
+    const { word, job } = this;
+    if (word === 'ready' || word === 'end') return 'mark';
+    if (word === 'travel') return 'post';
+    if (word !== '') return word;
+    return job?.kind === 'design' || job?.kind === 'trial' ? job.kind : 'other';
+  }
+
+  get jobId(): number | null {
+    return this.job?.id ?? null;
+  }
+
+  get partId(): number | null {
+    return this.part?.id ?? null;
+  }
+
+  get claimId(): number | null {
+    return this.claim?.id ?? null;
+  }
+
+  get label(): string {
+    const { word, part, job, claim, milli } = this;
+    const what = part ? named(part, milli) : (job?.title ?? '');
+    const isMade = claim !== null && claim.doneMilli >= claim.milli - claim.backMilli;
+    const labels: Record<StepWord, string> = {
+      '': job?.title ?? '',
+      design: `Draw ${part?.name}`,
+      release: `Release ${part?.name}`,
+      find: `Find a maker for ${what}`,
+      make: `${isMade ? 'Bring to the post:' : 'Make'} ${what}`,
+      post: `Post ${what}`,
+      travel: `In the post: ${what}`,
+      inspect: `Inspect ${what}`,
+      order: `Order ${what}`,
+      delivery: `Delivery of ${what}`,
+      'fit-up': `Fit up ${what}`,
+      ready: `${part?.name} ready to fit`,
+      end: `All of job ${job?.id}`,
+    };
+    return labels[word];
+  }
+
+  /** The plain sentence of the facts that give its length. */
+  get because(): string {
+    const { because } = this.duration;
+    const held = this.job?.heldAt && this.duration !== NO_TIME;
+    const after = this.notBeforeNote === '' ? '' : `; ${this.notBeforeNote}`;
+    return `${held ? 'on hold, counted as if taken up today; ' : ''}${because}${after}`;
+  }
 }
 
 /** A fact that makes one step wait for another; numbers of steps. */
@@ -59,27 +147,28 @@ export class StepList {
   readonly links: StepLink[] = [];
 
   /** @returns its number */
-  add(
-    step: Omit<Step, 'durationDays' | 'working' | 'because' | 'late' | 'notBefore'>,
-    duration: Duration,
-  ): number {
-    const { days, working, because, late } = duration;
-    this.steps.push({ ...step, durationDays: days, working, because, late, notBefore: 0 });
+  add(step: Step): number {
+    this.steps.push(step);
     return this.steps.length - 1;
   }
 
-  /** A moment without length. */
-  mark(of: Pick<Step, 'key' | 'label' | 'jobId' | 'partId'>, because: string): number {
-    return this.add(
-      { ...of, kind: 'mark', claimId: null },
-      { days: 0, working: false, because, late: false },
-    );
+  /** A moment without length: the part is ready to fit. */
+  ready(part: PartRow): number {
+    return this.add(new Step('ready', part, null, null, 1000, NO_TIME));
+  }
+
+  /** A moment without length: all of a job is over. */
+  end(part: PartRow | null, job: JobFacts): number {
+    return this.add(new Step('end', part, job, null, job.milli, NO_TIME));
   }
 
   /** Lets `to` wait for the end of `from`, a step or several. */
   after(from: number | readonly number[], to: number): void {
-    for (const one of typeof from === 'number' ? [from] : from) {
-      this.links.push({ from: one, to, type: 'FS', lag: 0, byHand: false });
-    }
+    if (typeof from === 'number') this.link(from, to, 'FS', 0, false);
+    else for (const one of from) this.link(one, to, 'FS', 0, false);
+  }
+
+  link(from: number, to: number, type: LinkType, lag: number, byHand: boolean): void {
+    this.links.push({ from, to, type, lag, byHand });
   }
 }

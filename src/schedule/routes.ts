@@ -1,0 +1,115 @@
+import type { FastifyInstance, FastifyRequest } from 'fastify';
+import { z } from 'zod';
+import type { Context } from '../platform/context.ts';
+import { dayWords } from '../platform/day.ts';
+import { shop } from '../platform/http/guards.ts';
+import { found } from '../platform/refusal.ts';
+import { DEFAULTS_IN_WORDS } from './defaults.ts';
+import { barOf, dateScale } from './drawing.ts';
+import type { Schedule } from './schedule.ts';
+import type { ScheduleService } from './service.ts';
+import {
+  drivingRows,
+  finishMoved,
+  isAskedFor,
+  neighbours,
+  SHOWN,
+  stepRow,
+  stepsInOrder,
+  whyRows,
+} from './view.ts';
+
+const ROWS = 60;
+
+// A filter that can't be read is none: the page itself is always there.
+const Asked = z.object({
+  show: z.enum(SHOWN).catch('all'),
+  words: z.string().trim().max(80).catch(''),
+  page: z.coerce.number().int().min(1).max(10_000).catch(1),
+});
+
+/** GET /schedule: the finish, what drives it, and every remaining step on dates; GET /schedule/nodes/:key: why then. */
+export function scheduleRoutes(app: FastifyInstance, _context: Context, service: ScheduleService): void {
+  app.get('/schedule', { preHandler: shop }, async (request, reply) => {
+    const { schedule, trouble } = service.snapshot();
+    const head = { page: { title: 'Schedule', nav: '/schedule' }, trouble, defaults: DEFAULTS_IN_WORDS };
+    if (!schedule) return reply.page('schedule/schedule.njk', { ...head, state: 'trouble' });
+    const { facts, network, finishOn, leftOut } = schedule;
+    if (finishOn === null) {
+      const empty = facts.parts.size === 0 && facts.jobs.length === 0;
+      return reply.page('schedule/schedule.njk', { ...head, state: empty ? 'empty' : 'done' });
+    }
+    return reply.page('schedule/schedule.njk', {
+      ...head,
+      state: 'open',
+      leftOut,
+      finish: {
+        day: dayWords(finishOn),
+        moved: finishMoved(finishOn, service.weekAgo(), facts.today),
+        criticalJobs: schedule.criticalJobs,
+        openJobs: network.openJobs.length,
+        lateSteps: network.nodes.filter(({ duration }) => duration.late).length,
+      },
+      driving: drivingRows(schedule),
+      ...listed(schedule, Asked.parse(request.query)),
+    });
+  });
+
+  app.get(
+    '/schedule/nodes/:key',
+    { preHandler: shop },
+    async (request: FastifyRequest<{ Params: { key: string } }>, reply) => {
+      const { schedule } = service.snapshot();
+      const at = schedule?.network.nodes.findIndex(({ key }) => key === request.params.key) ?? -1;
+      const open = found(
+        at === -1 ? null : schedule,
+        'No such step remains: it is done, or was never there.',
+      );
+      const step = stepRow(open, at);
+      const why = whyRows(open, at);
+      return reply.page('schedule/node.njk', {
+        page: { title: step.label, sheet: 'Schedule, one step', nav: '/schedule' },
+        step,
+        why,
+        ...neighbours(open, at),
+        finish: open.finishOn && dayWords(open.finishOn, open.facts.today),
+      });
+    },
+  );
+}
+
+/** One page of the steps asked for, with their bars on a scale that is the same on every page. */
+function listed(schedule: Schedule, asked: z.output<typeof Asked>) {
+  const { today } = schedule.facts;
+  const { show, words } = asked;
+  const all = stepsInOrder(schedule);
+  const fitting = all.filter((at) => isAskedFor(schedule, at, show, words));
+  const pages = Math.max(1, Math.ceil(fitting.length / ROWS));
+  const page = Math.min(asked.page, pages);
+  const scale = dateScale(today, schedule.finishOn ?? today);
+  const rows = fitting.slice((page - 1) * ROWS, page * ROWS).map((at) => {
+    const row = stepRow(schedule, at);
+    return { ...row, bar: barOf(scale, row) };
+  });
+  const address = (to: number) => {
+    const query = new URLSearchParams();
+    if (show !== 'all') query.set('show', show);
+    if (words) query.set('words', words);
+    if (to > 1) query.set('page', String(to));
+    const text = query.toString();
+    return `/schedule${text ? `?${text}` : ''}#steps`;
+  };
+  return {
+    form: { values: { show, words }, errors: {} },
+    rows,
+    ticks: scale.ticks,
+    shown: { fitting: fitting.length, all: all.length },
+    pager: {
+      page,
+      pages,
+      prev: page > 1 ? address(page - 1) : '',
+      next: page < pages ? address(page + 1) : '',
+      text: `${fitting.length} steps`,
+    },
+  };
+}

@@ -1,0 +1,142 @@
+import { partPath } from '../parts/index.ts';
+import { type Day, daysBetween, dayWords } from '../platform/day.ts';
+import { count } from './durations.ts';
+import { chainTo, type DatedStep, datedStep, drivingChain, type Schedule } from './schedule.ts';
+import type { FinishOfDay } from './service.ts';
+
+/** A step as the schedule lists it. */
+export interface StepRow {
+  key: string;
+  href: string;
+  label: string;
+  kind: string;
+  partNumber: string | null;
+  partHref: string | null;
+  jobNumber: number | null;
+  because: string;
+  takes: string;
+  starts: string;
+  ends: string;
+  latestEnd: string;
+  floatDays: number;
+  critical: boolean;
+  late: boolean;
+  earlyStart: Day;
+  earlyEnd: Day;
+  lateEnd: Day;
+}
+
+/** The address of a step's page. */
+export function stepPath(key: string): string {
+  return `/schedule/nodes/${encodeURIComponent(key)}`;
+}
+
+export function stepRow(schedule: Schedule, at: number): StepRow {
+  const step = datedStep(schedule, at);
+  const { today, parts } = schedule.facts;
+  const part = step.partId === null ? undefined : parts.get(step.partId);
+  const { key, label, kind, because, floatDays, critical, late, earlyStart, earlyEnd, lateEnd } = step;
+  return {
+    key,
+    href: stepPath(key),
+    label,
+    kind,
+    partNumber: part?.number ?? null,
+    partHref: part ? partPath(part.number) : null,
+    jobNumber: step.jobId,
+    because,
+    takes: takes(step),
+    starts: dayWords(earlyStart, today),
+    ends: dayWords(earlyEnd, today),
+    latestEnd: dayWords(lateEnd, today),
+    floatDays,
+    critical,
+    late,
+    earlyStart,
+    earlyEnd,
+    lateEnd,
+  };
+}
+
+function takes({ durationDays, working }: DatedStep): string {
+  return durationDays === 0 ? 'no time' : count(durationDays, working ? 'working day' : 'day');
+}
+
+/** Numbers of all steps that take time, by early start; those with the least float first among equals. */
+export function stepsInOrder({ network, dates }: Schedule): number[] {
+  const { earlyStarts, floats } = dates;
+  const all: number[] = [];
+  network.nodes.forEach(({ kind }, at) => {
+    if (kind !== 'mark') all.push(at);
+  });
+  return all.sort((a, b) => earlyStarts[a]! - earlyStarts[b]! || floats[a]! - floats[b]! || a - b);
+}
+
+export const SHOWN = ['all', 'drives', 'late'] as const;
+export type Shown = (typeof SHOWN)[number];
+
+/** Whether a step belongs to what is asked for: all, what drives the finish, what should be over; and words in it. */
+export function isAskedFor(schedule: Schedule, at: number, shown: Shown, words: string): boolean {
+  const step = schedule.network.nodes[at]!;
+  if (shown === 'drives' && schedule.dates.floats[at] !== 0) return false;
+  if (shown === 'late' && !step.duration.late) return false;
+  if (words === '') return true;
+  const number = step.partId === null ? '' : (schedule.facts.parts.get(step.partId)?.number ?? '');
+  const job = step.jobId === null ? '' : `job ${step.jobId}`;
+  return `${step.label} ${number} ${job}`.toLowerCase().includes(words.toLowerCase());
+}
+
+/** The steps that set the finish, from today on, without the moments that take no time. */
+export function drivingRows(schedule: Schedule): StepRow[] {
+  return chainRows(schedule, drivingChain(schedule));
+}
+
+/** The chain of facts that sets the start of a step, the step itself last. */
+export function whyRows(schedule: Schedule, at: number): StepRow[] {
+  return chainRows(schedule, chainTo(schedule, at));
+}
+
+function chainRows(schedule: Schedule, chain: readonly number[]): StepRow[] {
+  const rows = chain.map((at) => stepRow(schedule, at));
+  return rows.filter(({ kind }, place) => kind !== 'mark' || place === rows.length - 1);
+}
+
+export interface Neighbour extends StepRow {
+  /** how the one waits for the other, where it is not simply its end */
+  how: string;
+  /** whether this one sets the start */
+  drives: boolean;
+}
+
+const HOW: Record<string, string> = {
+  FS: '',
+  SS: 'from its start to the start',
+  FF: 'from its end to the end',
+  SF: 'from its start to the end',
+};
+
+/** What a step waits for, and what waits for it. */
+export function neighbours(schedule: Schedule, at: number): { before: Neighbour[]; after: Neighbour[] } {
+  const { network, dates } = schedule;
+  const before: Neighbour[] = [];
+  const after: Neighbour[] = [];
+  for (const { from, to, type, lag } of network.links) {
+    if (from !== at && to !== at) continue;
+    const how = [HOW[type], lag === 0 ? '' : `${count(lag, 'working day')} between`]
+      .filter(Boolean)
+      .join(', ');
+    if (to === at) before.push({ ...stepRow(schedule, from), how, drives: dates.drivers[at] === from });
+    else after.push({ ...stepRow(schedule, to), how, drives: dates.drivers[to] === at });
+  }
+  return { before, after };
+}
+
+/** How the finish moved since a week ago, in words. */
+export function finishMoved(finishOn: Day | null, ago: FinishOfDay | null, today: Day): string {
+  if (finishOn === null) return '';
+  if (!ago) return 'no finish is stored from a week ago yet';
+  const moved = daysBetween(ago.finishOn, finishOn);
+  const since = `as computed on ${dayWords(ago.day, today)}`;
+  if (moved === 0) return `the same ${since}`;
+  return `${count(Math.abs(moved), 'day')} ${moved > 0 ? 'later' : 'sooner'} than ${since}`;
+}
