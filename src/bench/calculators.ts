@@ -1,4 +1,11 @@
-import { LeadTimeRequest, leadTime, NetworkRequest, network, RiskRequest, risk } from '../schedule/index.ts';
+import {
+  LeadTimeRequest,
+  leadTime,
+  NetworkRequest,
+  network,
+  RiskRequest,
+  risk,
+} from '../schedule/pure/index.ts';
 import {
   ChainRequest,
   ComparisonRequest,
@@ -10,7 +17,7 @@ import {
   limits,
   ThreadRequest,
   thread,
-} from '../specs/index.ts';
+} from '../specs/pure/index.ts';
 import { type Calculator, calculator } from './calculator.ts';
 import { chainPage } from './pages/chain.ts';
 import { comparisonPage } from './pages/comparison.ts';

@@ -1,4 +1,4 @@
-import type { LengthUnit } from '../specs/index.ts';
+import type { LengthUnit } from '../specs/pure/index.ts';
 
 // How the bench writes figures: a true minus, as many decimals as make sense in a workshop, the same in a column.
 

@@ -1,4 +1,4 @@
-import type { FastifyError, FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
+import type { FastifyError, FastifyInstance, FastifyReply, FastifyRequest, HTTPMethods } from 'fastify';
 import { CALCULATE_PATH } from '../platform/http/paths.ts';
 import { TooMuchWork, WorkersBusy } from '../platform/workers.ts';
 import type { Calculator } from './calculator.ts';
@@ -18,28 +18,53 @@ export function jsonRoutes(app: FastifyInstance, compute: Compute): void {
       api.setErrorHandler(answerFault);
 
       api.get('/', async () => ({ calculators: calculators.map(described) }));
-      for (const calculator of calculators) addCalculator(api, calculator, compute);
-      api.all<{ Params: { name: string } }>('/:name', {
-        onRequest: async (request, reply) => {
-          const { name } = request.params;
-          if (calculatorNamed(name)) {
-            reply.header('allow', 'POST');
-            return problem(
-              reply,
-              'post-only',
-              `Send the request by POST with a JSON body. For people there is a page: /bench/${name}`,
-            );
-          }
-          return problem(reply, 'no-such-calculator', noSuch(name));
-        },
-        handler: (_request, reply) => reply,
+      told(api, '/', ['POST', 'PUT', 'PATCH', 'DELETE', 'OPTIONS'], (_request, reply) => {
+        reply.header('allow', 'GET, HEAD');
+        return problem(
+          reply,
+          'other-method',
+          'The list is read by GET; a calculator is asked under its own name.',
+        );
       });
-      api.setNotFoundHandler((request, reply) =>
-        problem(reply, 'no-such-calculator', noSuch(request.url.slice(CALCULATE_PATH.length))),
+      for (const calculator of calculators) addCalculator(api, calculator, compute);
+      told(api, '/:name', api.supportedMethods, (request, reply) => {
+        const { name } = request.params as { name: string };
+        if (!calculatorNamed(name)) return problem(reply, 'no-such-calculator', noSuch(name));
+        reply.header('allow', 'POST');
+        return problem(
+          reply,
+          'other-method',
+          `Send the request by POST with a JSON body. For people there is a page: /bench/${name}`,
+        );
+      });
+      told(api, '/*', api.supportedMethods, (request, reply) =>
+        problem(reply, 'no-such-calculator', noSuch(request.url.slice(CALCULATE_PATH.length + 1))),
       );
     },
     { prefix: CALCULATE_PATH },
   );
+  told(app, '/api/*', app.supportedMethods, (_request, reply) =>
+    problem(
+      reply,
+      'no-such-place',
+      `There is nothing here. The list of calculators is at ${CALCULATE_PATH}.`,
+    ),
+  );
+}
+
+/** A route that only says what is wrong: at once, before a body is read or anything is asked of the caller. */
+function told(
+  app: FastifyInstance,
+  url: string,
+  method: string[],
+  answer: (request: FastifyRequest, reply: FastifyReply) => FastifyReply,
+): void {
+  app.route({
+    method: method as HTTPMethods[],
+    url,
+    onRequest: async (request, reply) => answer(request, reply),
+    handler: (_request, reply) => reply,
+  });
 }
 
 function addCalculator(api: FastifyInstance, calculator: Calculator, compute: Compute): void {

@@ -7,8 +7,9 @@ export interface Fault {
 /** What can be wrong with a request, by the name of its place on the bench page. */
 export const problemKinds = {
   'does-not-fit': { status: 400, title: 'The request does not fit' },
+  'no-such-place': { status: 404, title: 'There is nothing here' },
   'no-such-calculator': { status: 404, title: 'There is no such calculator' },
-  'post-only': { status: 405, title: 'A calculator is asked by POST' },
+  'other-method': { status: 405, title: 'This is asked by another method' },
   'too-large': { status: 413, title: 'The request is too large' },
   'not-json': { status: 415, title: 'The request is not JSON' },
   'makes-no-sense': { status: 422, title: 'The request fits but makes no sense' },

@@ -4,7 +4,6 @@ export * from './pure/index.ts';
 export { scheduleRoutes } from './routes.ts';
 export { chainTo, type DatedStep, datedStep, drivingChain, type Schedule, scheduleOf } from './schedule.ts';
 export { type FinishOfDay, ScheduleService, type Snapshot } from './service.ts';
-export { titleBlock } from './title-block.ts';
 export {
   reasonOf,
   releaseNext,
@@ -13,3 +12,4 @@ export {
   spreadOf,
   startableSteps,
 } from './startable.ts';
+export { titleBlock } from './title-block.ts';

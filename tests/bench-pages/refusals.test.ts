@@ -202,6 +202,18 @@ it('other ways to ask are told what is wrong, as problem documents', async () =>
       '/bench#no-such-calculator',
     ]);
   }
+  for (const method of ['post', 'put', 'delete'] as const) {
+    const { status, headers, type } = await send(method, '/api/v1/calculate');
+    expect([status, headers.allow, type], method).toEqual([405, 'GET, HEAD', 'application/problem+json']);
+  }
+  for (const method of ['get', 'post', 'delete'] as const) {
+    const { status, type, body } = await send(method, '/api/v2/thread');
+    expect([status, type, body.type], method).toEqual([
+      404,
+      'application/problem+json',
+      '/bench#no-such-place',
+    ]);
+  }
   const large = await send('post', path)
     .set('content-type', 'application/json')
     .send(`{"thread": "${'M'.repeat(2 * 1024 * 1024)}"}`);

@@ -1,3 +1,6 @@
+import { readFileSync } from 'node:fs';
+import { dirname, resolve } from 'node:path';
+import { fileURLToPath } from 'node:url';
 import Fastify from 'fastify';
 import { afterEach, describe, expect, it } from 'vitest';
 import { calculatorNamed } from '../../src/bench/calculators.ts';
@@ -90,6 +93,28 @@ describe('Workers', () => {
     );
     await threads.close();
     expect(await Promise.all(both)).toEqual(['the program is closing', 'the program is closing']);
+  });
+});
+
+/** The packages that a module of ours needs, its own imports and all of theirs taken together. */
+function packagesOf(path: string, seen = new Set<string>()): Set<string> {
+  const packages = new Set<string>();
+  if (seen.has(path) || !path.endsWith('.ts')) return packages;
+  seen.add(path);
+  for (const [statement, target] of readFileSync(path, 'utf8').matchAll(
+    /(?:import|export)\s[^;'"]*?from\s+'([^']+)'|import\s+'([^']+)'/g,
+  )) {
+    if (/^(?:import|export) type\b/.test(statement) || !target) continue;
+    if (!target.startsWith('.')) packages.add(target);
+    else for (const one of packagesOf(resolve(dirname(path), target), seen)) packages.add(one);
+  }
+  return packages;
+}
+
+describe('the module that threads load', () => {
+  it('needs nothing but its own functions and zod, so that a thread starts soon and stays small', () => {
+    const path = fileURLToPath(new URL('../../src/bench/json-answer.ts', import.meta.url));
+    expect([...packagesOf(path)]).toEqual(['zod']);
   });
 });
 

@@ -1,4 +1,4 @@
-import type { ChainAnswer, ChainQuestion } from '../../specs/index.ts';
+import type { ChainAnswer, ChainQuestion } from '../../specs/pure/index.ts';
 import type { BenchPage } from '../calculator.ts';
 import { figure, figures, percent } from '../figures.ts';
 import { rangeDrawing } from '../range-drawing.ts';

@@ -1,4 +1,4 @@
-import type { ComparisonAnswer, ComparisonQuestion } from '../../specs/index.ts';
+import type { ComparisonAnswer, ComparisonQuestion } from '../../specs/pure/index.ts';
 import type { BenchPage } from '../calculator.ts';
 import { figure } from '../figures.ts';
 import { rangeDrawing } from '../range-drawing.ts';

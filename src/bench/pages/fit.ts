@@ -1,4 +1,4 @@
-import type { FitAnswer, FitQuestion, FitSide } from '../../specs/index.ts';
+import type { FitAnswer, FitQuestion, FitSide } from '../../specs/pure/index.ts';
 import { bandDrawing } from '../band-drawing.ts';
 import type { BenchPage, Shop } from '../calculator.ts';
 import { figure, figures, percent, signed } from '../figures.ts';

@@ -1,4 +1,4 @@
-import type { LeadTimeReply, LeadTimeRequest } from '../../schedule/index.ts';
+import type { LeadTimeReply, LeadTimeRequest } from '../../schedule/pure/index.ts';
 import type { BenchPage } from '../calculator.ts';
 import { figure, percent } from '../figures.ts';
 import { survivalDrawing } from '../survival-drawing.ts';

@@ -1,4 +1,10 @@
-import { fromMm, GENERAL_CLASSES, type LimitsAnswer, type LimitsQuestion, toMm } from '../../specs/index.ts';
+import {
+  fromMm,
+  GENERAL_CLASSES,
+  type LimitsAnswer,
+  type LimitsQuestion,
+  toMm,
+} from '../../specs/pure/index.ts';
 import { bandDrawing } from '../band-drawing.ts';
 import type { BenchPage } from '../calculator.ts';
 import { figure, figures, placesOf, signed } from '../figures.ts';

@@ -1,4 +1,4 @@
-import type { NetworkReply, NetworkRequest } from '../../schedule/index.ts';
+import type { NetworkReply, NetworkRequest } from '../../schedule/pure/index.ts';
 import { activityLines, daysTyped, predecessorsTyped, refuseMoreCells } from '../activity-table.ts';
 import type { BenchPage } from '../calculator.ts';
 import { figure } from '../figures.ts';

@@ -1,4 +1,4 @@
-import type { RiskReply, RiskRequest } from '../../schedule/index.ts';
+import type { RiskReply, RiskRequest } from '../../schedule/pure/index.ts';
 import { activityLines, daysTyped, predecessorsTyped, refuseMoreCells } from '../activity-table.ts';
 import type { BenchPage } from '../calculator.ts';
 import { figure, percent } from '../figures.ts';

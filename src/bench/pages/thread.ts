@@ -1,4 +1,4 @@
-import { type ThreadAnswer, type ThreadQuestion, threadSizes } from '../../specs/index.ts';
+import { type ThreadAnswer, type ThreadQuestion, threadSizes } from '../../specs/pure/index.ts';
 import type { BenchPage } from '../calculator.ts';
 import { figure } from '../figures.ts';
 

@@ -1,0 +1,6 @@
+// The part of the door that threads use: pure functions alone, so that a thread which loads it loads no server.
+export { type LeadTimeReply, LeadTimeRequest, leadTime } from '../lead-time.ts';
+export { type NetworkReply, network } from '../network.ts';
+export { NetworkRequest } from '../network-request.ts';
+export { type RiskReply, risk } from '../risk.ts';
+export { RiskRequest } from '../risk-request.ts';

@@ -1,0 +1,15 @@
+// The part of the door that threads use: pure functions alone, so that a thread which loads it loads no server.
+export {
+  ChainRequest,
+  ComparisonRequest,
+  FitRequest,
+  LimitsRequest,
+  ThreadRequest,
+} from '../calculator-requests.ts';
+export { type ChainAnswer, type ChainQuestion, chain } from '../chain.ts';
+export { type ComparisonAnswer, type ComparisonQuestion, comparison } from '../comparison.ts';
+export { type FitAnswer, type FitQuestion, type FitSide, fit } from '../fit.ts';
+export { fromMm, type LengthUnit, MM_PER_INCH, toMm, withoutDust } from '../inch.ts';
+export { GENERAL_CLASSES, type GeneralClass } from '../iso2768.ts';
+export { type LimitsAnswer, type LimitsQuestion, limits } from '../limits.ts';
+export { type ThreadAnswer, type ThreadQuestion, thread, threadSizes } from '../thread.ts';
