@@ -51,6 +51,48 @@ function freshForms(job: JobPage): JobForms {
   return forms;
 }
 
+/** Forms that came back stay unfolded; what is said of the whole form is told at the top of the page. */
+function openForms(forms: JobForms): Record<string, FormState & { open: true }> {
+  return Object.fromEntries(
+    Object.entries(forms).map(
+      ([
+        name,
+        {
+          values,
+          errors: { _form, ...errors },
+        },
+      ]) => [name, { values, errors, open: true as const }],
+    ),
+  );
+}
+
+/** Which of a person's permissions on a claim shows which form. */
+const CLAIM_FORMS = {
+  report: 'report',
+  promise: 'renew',
+  correct: 'correct',
+  'hand-back': 'handBack',
+} as const;
+
+/** Whether the form of this name stands on the page, so that what is said of its fields can be seen there. */
+function isShown({ may, claims }: JobPage, name: string): boolean {
+  const match = /^(report|promise|correct|hand-back)-(\d+)$/.exec(name);
+  if (match) {
+    const claim = claims.find(({ id }) => id === Number(match[2]));
+    return claim?.may[CLAIM_FORMS[match[1] as keyof typeof CLAIM_FORMS]] ?? false;
+  }
+  if (name === 'query') return may.ask;
+  return name.startsWith('answer-') ? may.answer : (may[name as keyof typeof may] ?? false);
+}
+
+/** What is told above everything: why an act was refused, and what is wrong with a form that is not there any more. */
+function toldAbove(job: JobPage, forms: JobForms): string[] {
+  return Object.entries(forms).flatMap(([name, { errors }]) => {
+    if (!isShown(job, name)) return Object.values(errors);
+    return errors._form ?? [];
+  });
+}
+
 function cardShower(context: Context, { times, sections }: JobPorts): ShowJob {
   const { db, clock } = context;
   const facts = factsReader(db);
@@ -75,7 +117,8 @@ function cardShower(context: Context, { times, sections }: JobPorts): ShowJob {
       isShop: person.role !== 'maker',
       isLead: person.role === 'lead',
       makers: makers.map(({ id, name, role }) => ({ value: id, label: name, group: role })),
-      forms: { ...freshForms(job), ...forms },
+      forms: { ...freshForms(job), ...openForms(forms) },
+      refused: toldAbove(job, forms),
       sections: known && sections ? await sections(known, person) : [],
     });
   };
