@@ -77,6 +77,8 @@ export interface Calculator {
   read(body: unknown): Read;
   /** @throws NotComputable  a request that fits but makes no sense */
   answer(request: unknown): object;
+  /** a reply that says what it rests on, unless it says so itself */
+  sourced(reply: object): object;
   page: BenchPage<unknown, unknown>;
 }
 
@@ -96,6 +98,7 @@ export function calculator<S extends z.ZodType, Reply extends object>(
   parts: CalculatorParts<S, Reply>,
 ): Calculator {
   const { request: schema, compute, page, bounds, ...words } = parts;
+  const sourced = (reply: object) => ('source' in reply ? reply : { ...reply, source: words.source });
   return {
     ...words,
     bounds: { ...ordinary, ...bounds },
@@ -103,11 +106,8 @@ export function calculator<S extends z.ZodType, Reply extends object>(
       const read = schema.safeParse(body);
       return read.success ? { fits: true, request: read.data } : misfit(read.error.issues);
     },
-    answer(request) {
-      const reply = compute(request as z.output<S>);
-      // every reply says what it rests on; a function that knows more closely says it itself
-      return 'source' in reply ? reply : { ...reply, source: words.source };
-    },
+    answer: (request) => sourced(compute(request as z.output<S>)),
+    sourced,
     page: {
       ...page,
       show: (request, reply, values) => page.show(request as z.output<S>, reply as Reply, values),

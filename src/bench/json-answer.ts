@@ -1,4 +1,5 @@
 import { NotComputable } from '../platform/not-computable.ts';
+import type { Calculator } from './calculator.ts';
 import { calculatorNamed } from './calculators.ts';
 import { type Fault, problemDocument } from './problem.ts';
 
@@ -17,11 +18,25 @@ export interface JsonAnswer {
   body: Uint8Array;
 }
 
+/** A request that fits, and the calculator it is for. */
+export interface FittingQuestion {
+  calculator: Calculator;
+  request: unknown;
+}
+
 /**
  * Answers a request to a calculator: reads the JSON, checks it, computes. It needs nothing but its input and may run
  * in any thread.
  */
-export function answerJson({ name, body }: JsonQuestion): JsonAnswer {
+export function answerJson(question: JsonQuestion): JsonAnswer {
+  return answerFitting(question, ({ calculator, request }) => answered(calculator.answer(request)));
+}
+
+/** Reads a request and hands it on; what does not fit or makes no sense is answered with a problem document. */
+export function answerFitting<T>(
+  { name, body }: JsonQuestion,
+  answer: (question: FittingQuestion) => T,
+): T | JsonAnswer {
   const calculator = calculatorNamed(name);
   if (!calculator) return problem(problemDocument('no-such-calculator', `There is no calculator "${name}".`));
   let sent: unknown;
@@ -33,11 +48,16 @@ export function answerJson({ name, body }: JsonQuestion): JsonAnswer {
   const read = calculator.read(sent);
   if (!read.fits) return misfit(read.faults, read.count);
   try {
-    return { status: 200, body: bytes(calculator.answer(read.request)) };
+    return answer({ calculator, request: read.request });
   } catch (fault) {
     if (!(fault instanceof NotComputable)) throw fault;
     return problem(problemDocument('makes-no-sense', fault.message, fault.detail));
   }
+}
+
+/** A reply as it goes out. */
+export function answered(reply: object): JsonAnswer {
+  return { status: 200, body: bytes(reply) };
 }
 
 function notJson(body: Uint8Array, fault: unknown): string {

@@ -12,6 +12,8 @@ export interface Work {
   input: unknown;
   /** how long it may run */
   seconds: number;
+  /** goes on with work that has been taken up already: it may wait for its turn even where the queue is full */
+  goesOn?: boolean;
   /** gives the work up: nobody waits for it any more */
   signal?: AbortSignal;
 }
@@ -81,7 +83,7 @@ export class Workers {
       const waiting: Waiting = { work, resolve: (result) => resolve(result as T), reject };
       const thread = this.#freeThread();
       if (thread) this.#start(thread, waiting);
-      else if (this.#queue.length >= this.#most.waiting) {
+      else if (this.#queue.length >= this.#most.waiting && !work.goesOn) {
         return reject(new WorkersBusy('every thread is taken and the queue is full'));
       } else this.#queue.push(waiting);
       work.signal?.addEventListener('abort', () => this.#giveUp(waiting), { once: true });

@@ -6,9 +6,13 @@ import { afterEach, describe, expect, it } from 'vitest';
 import { calculatorNamed } from '../../src/bench/calculators.ts';
 import type { Compute } from '../../src/bench/computing.ts';
 import { computing } from '../../src/bench/computing.ts';
+import { answerJson } from '../../src/bench/json-answer.ts';
 import { jsonRoutes } from '../../src/bench/json-routes.ts';
+import { correlatePart, readRisk, simulatePart } from '../../src/bench/risk-in-threads.ts';
 import { NotComputable } from '../../src/platform/not-computable.ts';
 import { TooMuchWork, Workers, WorkersBusy } from '../../src/platform/workers.ts';
+
+type Parts = Record<string, (input: never) => unknown>;
 
 const module = new URL('../support/thread-work.mjs', import.meta.url).href;
 const pools: Workers[] = [];
@@ -56,7 +60,7 @@ describe('Workers', () => {
   });
 
   it('ends what takes too much memory', async () => {
-    const threads = pool({ threads: 1, megabytes: 64 });
+    const threads = pool({ threads: 1, megabytes: 24 });
     await expect(threads.run(work('hoard'))).rejects.toThrow(TooMuchWork);
     expect(await threads.run(work('double', { value: 1 }))).toBe(2);
   });
@@ -70,6 +74,14 @@ describe('Workers', () => {
     await expect(threads.run(work('double', { value: 1 }))).rejects.toThrow(WorkersBusy);
     await Promise.all(running);
     expect(order).toEqual([1, 2, 3]);
+  });
+
+  it('lets work that has been taken up go on though the queue is full', async () => {
+    const threads = pool({ threads: 1, waiting: 0 });
+    const running = threads.run(work('wait', { milliseconds: 50, value: 1 }));
+    await expect(threads.run(work('double', { value: 1 }))).rejects.toThrow(WorkersBusy);
+    expect(await threads.run(work('double', { value: 3 }, { goesOn: true }))).toBe(6);
+    expect(await running).toBe(1);
   });
 
   it('gives up what nobody waits for, whether it runs or stands in the queue', async () => {
@@ -113,8 +125,10 @@ function packagesOf(path: string, seen = new Set<string>()): Set<string> {
 
 describe('the module that threads load', () => {
   it('needs nothing but its own functions and zod, so that a thread starts soon and stays small', () => {
-    const path = fileURLToPath(new URL('../../src/bench/json-answer.ts', import.meta.url));
-    expect([...packagesOf(path)]).toEqual(['zod']);
+    for (const name of ['json-answer.ts', 'risk-in-threads.ts']) {
+      const path = fileURLToPath(new URL(`../../src/bench/${name}`, import.meta.url));
+      expect([...packagesOf(path)]).toEqual(['zod']);
+    }
   });
 });
 
@@ -169,7 +183,56 @@ describe('the JSON interface', () => {
     expect([small.status, asked.length]).toEqual([200, 0]);
     await compute(comparison, new Uint8Array(20_000));
     expect(asked).toMatchObject([{ name: 'answerJson', seconds: 20, input: { name: 'comparison' } }]);
-    await compute(calculatorNamed('risk')!, new Uint8Array(10));
-    expect(asked).toHaveLength(2);
+  });
+
+  it('shares a large simulation out, with the reply that one thread gives', async () => {
+    const asked: string[] = [];
+    const threads = {
+      run: ({ name, input }: { name: string; input: never }) => {
+        asked.push(name);
+        return Promise.resolve(
+          structuredClone(({ readRisk, simulatePart, correlatePart } as Parts)[name]!(input)),
+        );
+      },
+    } as unknown as Workers;
+    const compute = computing(threads);
+    const risk = calculatorNamed('risk')!;
+    const body = (runs: number) =>
+      new TextEncoder().encode(
+        JSON.stringify({
+          runs,
+          targets: [60],
+          activities: Array.from({ length: 100 }, (_, at) => ({
+            id: `a${at}`,
+            optimistic: 1,
+            likely: 2 + (at % 3),
+            pessimistic: 9,
+            predecessors: at < 10 ? [] : [{ id: `a${at - 10}` }, { id: `a${at - 7}` }],
+          })),
+        }),
+      );
+    const large = await compute(risk, body(10_001));
+    expect(asked).toEqual(['readRisk', 'simulatePart', 'simulatePart', 'correlatePart', 'correlatePart']);
+    const whole = answerJson({ name: 'risk', body: body(10_001) });
+    expect(large.status).toBe(200);
+    expect(new TextDecoder().decode(large.body)).toBe(new TextDecoder().decode(whole.body));
+    const small = await compute(risk, body(100));
+    expect([asked.length, small.status]).toEqual([6, 200]);
+    const wrong = await compute(risk, new TextEncoder().encode('{"activities": 7}'));
+    expect([asked.length, wrong.status]).toEqual([7, 400]);
+  });
+
+  it('ends the other parts of a simulation when one fails', async () => {
+    const signals: AbortSignal[] = [];
+    const threads = {
+      run: ({ signal }: { signal: AbortSignal }) => {
+        signals.push(signal);
+        return Promise.reject(new TooMuchWork('this takes longer than 180 seconds'));
+      },
+    } as unknown as Workers;
+    await expect(computing(threads)(calculatorNamed('risk')!, new Uint8Array(9))).rejects.toThrow(
+      TooMuchWork,
+    );
+    expect(signals.map(({ aborted }) => aborted)).toEqual([true]);
   });
 });

@@ -2,5 +2,13 @@
 export { type LeadTimeReply, LeadTimeRequest, leadTime } from '../lead-time.ts';
 export { type NetworkReply, network } from '../network.ts';
 export { NetworkRequest } from '../network-request.ts';
-export { type RiskReply, risk } from '../risk.ts';
+export { type RiskReply, risk, riskModel, riskReply } from '../risk.ts';
+export { rankCorrelations } from '../risk-correlation.ts';
 export { RiskRequest } from '../risk-request.ts';
+export {
+  blockCount,
+  mergeBlocks,
+  type RiskBlocks,
+  type RiskModel,
+  simulateBlocks,
+} from '../risk-simulation.ts';
