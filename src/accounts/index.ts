@@ -6,9 +6,12 @@ import { peopleRoutes } from './people-routes.ts';
 import { signInRoutes } from './routes.ts';
 import { settingsRoutes } from './settings-routes.ts';
 
+export { hashPassword } from './password.ts';
 export { buildReader, personReader } from './people.ts';
+export { acceptInvitation, changeBuild, changePerson } from './people-acts.ts';
 export { sessionStore, sweepExpired } from './session-store.ts';
-export { makeTicket } from './tickets.ts';
+export { setUpBuild } from './set-up.ts';
+export { makeTicket, ticketSecret } from './tickets.ts';
 
 /** The key that single-use links of this data folder are worked out from. */
 export function linkKeyOf(dataDir: string): string {

@@ -56,7 +56,9 @@ export function signInRoutes(app: FastifyInstance, context: Context): void {
     return request.person ? reply.redirect(back ?? '/', 303) : signInPage(freshForm(), reply, back);
   });
 
-  app.post<{ Body: { back?: string } }>(SIGN_IN_PATH, async (request, reply) => {
+  const fewTries = { config: { rateLimit: { max: 30, timeWindow: '1 minute' } } };
+
+  app.post<{ Body: { back?: string } }>(SIGN_IN_PATH, fewTries, async (request, reply) => {
     const back = localPath(request.body?.back);
     const read = readForm(SignInForm, request.body);
     if (!read.fits) return signInPage(read.form, reply.code(422), back);
