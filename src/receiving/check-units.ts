@@ -52,7 +52,7 @@ export async function checkUnits(
     refuse('shop-only', 'Units are inspected by the lead and the crew.');
   }
   const { units, disposition, reason, gauge, values, photos = [] } = check;
-  const found = await readLine(act, check.lineId);
+  const found = await readLine(act.tx, check.lineId);
   const { job, line } = found;
   orRefuse(mayCheck(line, units, { disposition, reason }, job.unit));
   checkValues(found, check, shown);

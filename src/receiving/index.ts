@@ -2,5 +2,13 @@ export { DISPOSITIONS, type Disposition } from './check-rules.ts';
 export { checkUnits, type NewCheck } from './check-units.ts';
 export { giveUpShort } from './give-up-short.ts';
 export type { Measured } from './measure.ts';
+export {
+  type ExpectedParcel,
+  type ParcelHere,
+  parcelsInThePost,
+  parcelsToInspect,
+} from './parcels-reader.ts';
 export { type NewParcel, postParcel } from './post-parcel.ts';
-export { countParcel, loseParcel, receiveParcel } from './receive-parcel.ts';
+export { countParcel, receiveParcel, writeOffParcel } from './receive-parcel.ts';
+export { receivingRoutes } from './routes.ts';
+export { type ReceivingSection, receivingSections } from './sections.ts';

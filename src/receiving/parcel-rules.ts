@@ -61,7 +61,7 @@ export function maySendOn(sentOn: Day, claimedOn: Day, today: Day): Refusal | nu
   return null;
 }
 
-/** Whether the parcel can have come on that day. A lost one may still come. */
+/** Whether the parcel can have come on that day. One that was written off may still come. */
 export function mayReceive(
   parcel: { id: number; sentOn: Day; arrivedOn: Day | null },
   arrivedOn: Day,
@@ -127,8 +127,8 @@ export function mayCount(
   return null;
 }
 
-/** Whether the lead may call a parcel lost: it has not come, and is not lost already. */
-export function mayLose(parcel: {
+/** Whether a parcel may be written off: it has not come, and is not written off already. */
+export function mayWriteOff(parcel: {
   id: number;
   arrivedOn: Day | null;
   lines: readonly ParcelLine[];
@@ -140,7 +140,7 @@ export function mayLose(parcel: {
     };
   }
   if (parcel.lines.every(({ countedMilli }) => countedMilli !== null)) {
-    return { code: 'already-lost', sentence: `Parcel ${parcel.id} is written off already.` };
+    return { code: 'written-off', sentence: `Parcel ${parcel.id} is written off already.` };
   }
   return null;
 }

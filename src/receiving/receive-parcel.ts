@@ -3,7 +3,7 @@ import type { Act } from '../platform/acts.ts';
 import type { Day } from '../platform/day.ts';
 import { found, orRefuse, refuse } from '../platform/refusal.ts';
 import { momentOfDay } from './moment-of-day.ts';
-import { mayCount, mayLose, mayReceive } from './parcel-rules.ts';
+import { mayCount, mayReceive, mayWriteOff } from './parcel-rules.ts';
 import { aboutMaker, oneRow, type ParcelInAct, readParcel, zoneOf } from './store.ts';
 
 /** How much of each line was found in a parcel. */
@@ -18,7 +18,7 @@ function shopOnly({ actor }: Act): void {
 /**
  * A parcel has come. It may be counted at once or later.
  *
- * A lost parcel that turns up is counted at once: its units had gone back to their maker, who may have posted them anew.
+ * A parcel that was written off and turns up is counted at once: its units had gone back to their maker, who may have posted them anew.
  *
  * @param input.counts  for every line, or none of them
  * @throws Refused      here already; a day that cannot be; a count that cannot be
@@ -32,9 +32,9 @@ export async function receiveParcel(
   const { parcelId, arrivedOn, note, counts } = input;
   const parcel = await readParcel(act, parcelId);
   orRefuse(mayReceive(parcel, arrivedOn, act.today));
-  const lost = parcel.lines.every(({ countedMilli }) => countedMilli !== null);
-  if (lost && !counts) {
-    refuse('count-at-once', 'This parcel was written off as lost: count it as you take it in.');
+  const writtenOff = parcel.lines.every(({ countedMilli }) => countedMilli !== null);
+  if (writtenOff && !counts) {
+    refuse('count-at-once', 'This parcel was written off: count it as you take it in.');
   }
   const zone = await zoneOf(act.tx);
   const arrivedAt =
@@ -88,14 +88,22 @@ export async function countParcel(
   await count(act, parcel, counts, true);
 }
 
-/** The lead gives a parcel up for lost. Its units are their maker's to post again; it may still turn up. */
-export async function loseParcel(
+/**
+ * A parcel is written off: it is lost, or was not sent after all. Its units are their maker's to post again; it may
+ * still turn up.
+ *
+ * @throws Refused  for others than the lead and the maker it is from; here or written off already
+ */
+export async function writeOffParcel(
   act: Act,
   { parcelId, note }: { parcelId: number; note: string },
 ): Promise<void> {
-  if (act.actor.role !== 'lead') refuse('lead-only', 'Only the lead gives a parcel up for lost.');
+  const { personId, role } = act.actor;
   const parcel = await readParcel(act, parcelId);
-  orRefuse(mayLose(parcel));
+  if (role !== 'lead' && (personId === null || personId !== parcel.fromId)) {
+    refuse('not-your-parcel', 'Only the lead, or the maker it is from, writes a parcel off.');
+  }
+  orRefuse(mayWriteOff(parcel));
   await act.tx.parcel.update({
     where: { id: parcelId },
     data: { arrivalNote: joined(parcel.arrivalNote, note) },

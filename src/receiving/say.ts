@@ -1,4 +1,5 @@
 import { formatQuantity, parseQuantity, type Unit } from '../parts/index.ts';
+import { WrongField } from '../platform/refusal.ts';
 
 /** A quantity in words; none is said as `no pieces`, `no m`. */
 export function say(milli: number, unit: Unit): string {
@@ -26,4 +27,15 @@ export function readCount(text: string, unit: Unit): { milli: number | null } | 
   if (/^0+([.,]0+)?$/.test(typed)) return { milli: 0 };
   const reading = parseQuantity(typed, unit);
   return reading.ok ? { milli: reading.milli } : { sentence: reading.sentence };
+}
+
+/**
+ * A typed quantity in thousandths of the unit.
+ *
+ * @throws WrongField  at `quantity`, with the sentence that says what does not fit
+ */
+export function quantityOrWrong(text: string, unit: Unit): number {
+  const reading = parseQuantity(text, unit);
+  if (!reading.ok) throw new WrongField('quantity', reading.sentence);
+  return reading.milli;
 }

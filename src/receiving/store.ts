@@ -105,9 +105,12 @@ export async function dimensionsOf(db: Reads, revisionId: number | null): Promis
     .filter((dimension): dimension is Gauged => dimension !== null);
 }
 
-/** @throws NotFound */
-export async function readLine(act: Act, lineId: number): Promise<LineInAct> {
-  const { tx } = act;
+/**
+ * Reads a line inside an act's transaction, or what is committed of it.
+ *
+ * @throws NotFound
+ */
+export async function readLine(tx: Tx, lineId: number): Promise<LineInAct> {
   const item = found(
     await tx.parcelItem.findUnique({
       where: { id: lineId },

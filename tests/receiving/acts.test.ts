@@ -4,9 +4,9 @@ import {
   checkUnits,
   countParcel,
   giveUpShort,
-  loseParcel,
   postParcel,
   receiveParcel,
+  writeOffParcel,
 } from '../../src/receiving/index.ts';
 import { startApp, type TestApp } from '../support/app.ts';
 import { castId } from '../support/cast.ts';
@@ -253,7 +253,7 @@ describe('postParcel', () => {
   });
 });
 
-describe('countParcel and loseParcel', () => {
+describe('countParcel and writeOffParcel', () => {
   it('counts again until the units are inspected, and logs each change', async () => {
     const app = await startApp();
     const { jobId, parcelId, lineId } = await aDeliveredClaim(app, { quantity: 4, counted: 2 });
@@ -287,9 +287,10 @@ describe('countParcel and loseParcel', () => {
   it('gives a parcel up for lost; the units go back to the offer, and only the rest can turn up', async () => {
     const app = await startApp();
     const { jobId, claimId, parcelId, lineId } = await aPostedParcel(app, { quantity: 4 });
-    const lose = (who: 'lead' | 'crew') =>
-      asPerson(app, who, (act) => loseParcel(act, { parcelId, note: 'Tracking ends in Oslo.' }));
+    const lose = (who: 'lead' | 'crew' | 'sunniva') =>
+      asPerson(app, who, (act) => writeOffParcel(act, { parcelId, note: 'Tracking ends in Oslo.' }));
     await expect(lose('crew')).rejects.toThrow('Only the lead');
+    await expect(lose('sunniva')).rejects.toThrow('or the maker it is from');
     await lose('lead');
     await expect(lose('lead')).rejects.toThrow('written off already');
     expect(quantitiesOf(await jobNow(app, jobId))).toMatchObject({ made: 4000, inPost: 0 });
@@ -314,10 +315,10 @@ describe('countParcel and loseParcel', () => {
     expect(parcel.arrivedAt).not.toBeNull();
   });
 
-  it('lets the maker post again what was lost', async () => {
+  it('lets the maker write off what was not sent after all, and post it again', async () => {
     const app = await startApp();
     const { claimId, parcelId, lineId } = await aPostedParcel(app, { quantity: 1 });
-    await asPerson(app, 'lead', (act) => loseParcel(act, { parcelId, note: '' }));
+    await asPerson(app, 'imre', (act) => writeOffParcel(act, { parcelId, note: '' }));
     const today = await todayIn(app);
     await asPerson(app, 'imre', (act) => postParcel(act, parcelOf(claimId, 1000, today)));
     await expect(

@@ -4,11 +4,11 @@ import type { ClaimFacts } from '../../src/jobs/index.ts';
 import {
   mayCount,
   mayGiveUpShort,
-  mayLose,
   mayPost,
   mayPostFor,
   mayReceive,
   maySendOn,
+  mayWriteOff,
   shortOf,
 } from '../../src/receiving/parcel-rules.ts';
 
@@ -157,13 +157,13 @@ describe('mayCount', () => {
   });
 });
 
-describe('mayLose', () => {
-  it('is for a parcel that has not come and is not lost already', () => {
+describe('mayWriteOff', () => {
+  it('is for a parcel that has not come and is not written off already', () => {
     const lines = [{ milli: 1000, countedMilli: null, checkedMilli: 0 }];
-    expect(mayLose({ id: 1, arrivedOn: null, lines })).toBeNull();
-    expect(mayLose({ id: 1, arrivedOn: '2026-03-05', lines })?.code).toBe('already-here');
+    expect(mayWriteOff({ id: 1, arrivedOn: null, lines })).toBeNull();
+    expect(mayWriteOff({ id: 1, arrivedOn: '2026-03-05', lines })?.code).toBe('already-here');
     const written = [{ milli: 1000, countedMilli: 0, checkedMilli: 0 }];
-    expect(mayLose({ id: 1, arrivedOn: null, lines: written })?.code).toBe('already-lost');
+    expect(mayWriteOff({ id: 1, arrivedOn: null, lines: written })?.code).toBe('written-off');
   });
 });
 
