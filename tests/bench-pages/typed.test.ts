@@ -3,9 +3,11 @@ import { predecessorsTyped } from '../../src/bench/activity-table.ts';
 import { bandDrawing } from '../../src/bench/band-drawing.ts';
 import { figure, figures, percent, signed } from '../../src/bench/figures.ts';
 import { jsonText } from '../../src/bench/json-text.ts';
+import { threadPage } from '../../src/bench/pages/thread.ts';
 import { pathText } from '../../src/bench/problem.ts';
 import { rangeDrawing } from '../../src/bench/range-drawing.ts';
 import { Typed, typedNumber } from '../../src/bench/typed.ts';
+import { thread } from '../../src/specs/index.ts';
 
 describe('what is typed', () => {
   it.each([
@@ -143,5 +145,21 @@ describe('what is drawn', () => {
       expect(x2).toBeLessThanOrEqual(width);
     }
     expect(rangeDrawing([{ name: 'far', min: 1000, max: 1001, line: 'thin' }], 'mm').zero).toBeNull();
+  });
+});
+
+describe('what is offered', () => {
+  it('every thread of the select has an answer, for every series', () => {
+    const { threads, series } = threadPage.form!({}, { materials: [] }) as Record<
+      string,
+      { value: string }[]
+    >;
+    expect(threads!.length).toBeGreaterThan(60);
+    for (const { value } of threads!) {
+      for (const { value: hole } of series!) {
+        const { clearanceHole, tapDrill } = thread({ thread: value, series: hole as 'fine' });
+        expect(clearanceHole, value).toBeGreaterThan(tapDrill);
+      }
+    }
   });
 });
