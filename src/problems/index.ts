@@ -1,4 +1,6 @@
 export { askDecision, dropDecision, type NewDecision, takeDecision } from './decision-acts.ts';
+export type { DecisionLine } from './decision-reader.ts';
+export { openProblems, type ProblemsOfPart, problemsOfPart, waitingDecisions } from './for-others.ts';
 export {
   changeGathering,
   comeToGathering,
@@ -8,8 +10,10 @@ export {
   planGathering,
 } from './gathering-acts.ts';
 export { changeRedesign, type NewRedesign, openRedesign } from './open-redesign.ts';
+export type { ProblemLine } from './problem-reader.ts';
 export { SEVERITY_WORDS, type Severity } from './problem-rules.ts';
 export { releaseRedesign, startRedesignRevisions } from './redesign-revisions.ts';
+export { problemsRoutes } from './routes.ts';
 export { changeProblem, type SeenProblem, seeProblem } from './see-problem.ts';
 export { acceptProblem, mergeProblems, takeUpProblem } from './settle-problem.ts';
 export { closeRedesign, dropRedesign } from './settle-redesign.ts';

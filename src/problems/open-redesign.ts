@@ -72,8 +72,10 @@ export async function openRedesign(act: Act, input: NewRedesign): Promise<number
   return id;
 }
 
-export interface RedesignChange extends NewRedesign {
+export interface RedesignChange extends Omit<NewRedesign, 'partIds'> {
   redesignId: number;
+  /** where not given the parts stay */
+  partIds?: readonly number[];
   /** the newest change the editor saw (lastChange) */
   seen?: number;
 }
@@ -83,8 +85,9 @@ export async function changeRedesign(act: Act, change: RedesignChange): Promise<
   const { tx } = act;
   const { redesignId, title } = change;
   const problemIds = [...new Set(change.problemIds)].sort((a, b) => a - b);
-  const partIds = [...new Set(change.partIds)].sort((a, b) => a - b);
   const redesign = await readRedesign(tx, redesignId);
+  const present = redesign.parts.map(({ partId }) => partId);
+  const partIds = [...new Set(change.partIds ?? present)].sort((a, b) => a - b);
   orRefuse(mayWorkOnRedesign(redesign));
   await checkSeen(act, 'redesign', redesignId, change.seen);
   const old = {
@@ -92,11 +95,11 @@ export async function changeRedesign(act: Act, change: RedesignChange): Promise<
     change: redesign.change,
     trialId: redesign.trialId,
     problems: redesign.problems.map(({ id }) => id),
-    parts: redesign.parts.map(({ partId }) => partId),
+    parts: present,
   };
-  orRefuse(mayChangeParts(redesign, old.parts, partIds));
+  orRefuse(mayChangeParts(redesign, present, partIds));
   // A part taken out of the build meanwhile may stay in the list, or no other change could be made.
-  const partsNew = partIds.filter((id) => !old.parts.includes(id));
+  const partsNew = partIds.filter((id) => !present.includes(id));
   await checkNamed(act, { ...change, problemIds, partIds: partsNew }, redesignId);
   const fields = {
     title,

@@ -1,0 +1,145 @@
+import { z } from 'zod';
+import {
+  choice,
+  day,
+  id,
+  ids,
+  line,
+  number,
+  optionalDay,
+  optionalId,
+  tick,
+  words,
+} from '../platform/http/fields.ts';
+import { MOST_PLACES } from './gathering-rules.ts';
+import { SEVERITIES } from './problem-rules.ts';
+import { readValues } from './trial-values.ts';
+
+const NO_JOB = 'Type the number of a job.';
+
+// The log and the bulletin set their own full stop after a title.
+const withoutStop = (text: string) => text.replace(/\.+$/, '');
+const title = (required: string) => line(120, required).transform(withoutStop);
+
+/** Which change the editor saw, so that the second of two is told. */
+const seen = number({ min: 0, max: 1_000_000_000, whole: true });
+
+const severity = choice(['1', '2', '3'], 'Say how bad it is.').transform(
+  (value) => SEVERITIES.find((known) => String(known) === value) ?? 2,
+);
+
+export const ProblemForm = z.object({
+  title: title('Say in one line what is wrong.'),
+  words: words(4000),
+  severity,
+  part: line(40),
+  job: optionalId(NO_JOB),
+});
+
+export const ChangeProblemForm = ProblemForm.extend({ withoutPhotos: ids, seen });
+
+export const AcceptForm = z.object({ reason: words(1000, 'Say why it is lived with.') });
+
+export const MergeForm = z.object({ sameAsId: id('Type the number of the problem it is the same as.') });
+
+export const RedesignForm = z.object({
+  title: title('Say in one line what the redesign is for.'),
+  change: words(4000),
+  problemIds: ids,
+  parts: words(2000),
+  trialId: optionalId('Choose a trial of the list.'),
+});
+
+/** Once it is released the form has no box for the parts: they stay. */
+export const ChangeRedesignForm = RedesignForm.extend({ parts: words(2000).optional(), seen });
+
+export const BeginForm = z.object({ partIds: ids });
+
+export const ReasonForm = z.object({ reason: words(500, 'Say why, in a few words.') });
+
+export const OptionalReasonForm = z.object({ reason: words(500) });
+
+const values = words(40_000).transform((text, check) => {
+  const read = readValues(text);
+  if (read.ok) return read.values;
+  check.addIssue(read.sentence);
+  return z.NEVER;
+});
+
+export const TrialForm = z.object({
+  title: title('Say in one line what is tried.'),
+  part: line(40),
+  jobId: optionalId(NO_JOB),
+  measured: line(120, 'Say what is measured, or what is looked at.'),
+  unit: line(20),
+  how: words(4000),
+  passWhen: words(1000),
+  plannedOn: optionalDay,
+  before: values,
+  redesignId: optionalId('Choose a redesign of the list.'),
+});
+
+export const ChangeTrialForm = TrialForm.omit({ redesignId: true }).extend({ seen });
+
+export const TrialResultForm = z.object({
+  before: values,
+  after: values,
+  passed: choice(['yes', 'no'], 'Say whether it was passed.').transform((value) => value === 'yes'),
+  words: words(4000),
+  finishJob: tick,
+});
+
+const MOST_OPTIONS = 12;
+
+export const DecisionForm = z.object({
+  question: line(200, 'Type the question.'),
+  options: words(2500).transform((text, check) => {
+    const options = text
+      .split('\n')
+      .map((option) => option.trim())
+      .filter((option) => option !== '');
+    if (options.length > MOST_OPTIONS) {
+      check.addIssue(`At most ${MOST_OPTIONS} options; these are ${options.length}.`);
+    } else if (options.some(({ length }) => length > 200)) {
+      check.addIssue('An option has at most 200 characters: say the rest in the reason.');
+    }
+    return options;
+  }),
+  jobId: optionalId(NO_JOB),
+  gatheringId: optionalId('Choose a gathering of the list.'),
+});
+
+export const AnswerForm = z
+  .object({ option: line(200), other: line(200), reason: words(2000) })
+  .transform(({ option, other, reason }, check) => {
+    if (other && option) {
+      check.addIssue({
+        code: 'custom',
+        path: ['other'],
+        message: 'Choose an option or type another answer, not both.',
+      });
+    } else if (!other && !option) {
+      check.addIssue({ code: 'custom', path: ['other'], message: 'Choose an option or type the answer.' });
+    }
+    return { answer: other || option, reason };
+  });
+
+export const GatheringForm = z.object({
+  title: title('Name the gathering.'),
+  fromOn: day,
+  untilOn: day,
+  place: words(500),
+  places: number({ min: 1, max: MOST_PLACES, whole: true }),
+  note: words(4000),
+});
+
+export const ChangeGatheringForm = GatheringForm.extend({ seen });
+
+export const ComeForm = z.object({ skills: line(200) });
+
+export const ComerForm = ComeForm.extend({ personId: id('Choose a person of the list.') });
+
+export const LeaveForm = z.object({ personId: id('Choose a person of the list.') });
+
+/** A button and nothing else. */
+export const ButtonForm = z.object({});

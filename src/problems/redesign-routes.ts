@@ -1,0 +1,231 @@
+import type { FastifyInstance, FastifyReply } from 'fastify';
+import type { FactsReader, JobTimes } from '../jobs/index.ts';
+import type { Context } from '../platform/context.ts';
+import { type FormState, freshForm } from '../platform/http/form.ts';
+import { formAct } from '../platform/http/form-act.ts';
+import { shop } from '../platform/http/guards.ts';
+import { rowId } from '../platform/http/row-id.ts';
+import { found } from '../platform/refusal.ts';
+import { BeginForm, ButtonForm, ChangeRedesignForm, ReasonForm, RedesignForm } from './forms.ts';
+import { readMoment } from './moment.ts';
+import { changeRedesign, openRedesign } from './open-redesign.ts';
+import { problemLines } from './problem-reader.ts';
+import { readRedesignPage, redesignLists, trialWord } from './redesign-reader.ts';
+import { releaseRedesign, startRedesignRevisions } from './redesign-revisions.ts';
+import { redesignState } from './redesign-rules.ts';
+import { closeRedesign, dropRedesign } from './settle-redesign.ts';
+import { lastChange, typedParts } from './store.ts';
+import { loopTabs } from './tabs.ts';
+
+const NAV = '/problems';
+
+interface Named {
+  Params: { id: string };
+}
+
+const count = (n: number, word: string) => `${n} ${word}${n === 1 ? '' : 's'}`;
+
+/** Redesigns: the list, one of them, and its way from the problems to the cure. */
+export function redesignRoutes(
+  app: FastifyInstance,
+  context: Context,
+  { facts, times }: { facts: FactsReader; times: JobTimes },
+): void {
+  const { db } = context;
+
+  app.get('/redesigns', { preHandler: shop }, async (_request, reply) => {
+    const moment = readMoment(context);
+    return reply.page('problems/redesigns.njk', {
+      page: { title: 'Redesigns', nav: NAV },
+      tabs: loopTabs(db, 'redesigns', moment.today),
+      lists: await redesignLists(db.read, moment),
+    });
+  });
+
+  const formPage = async (
+    reply: FastifyReply,
+    form: FormState,
+    editing: { id: number; title: string; released: boolean } | null,
+  ) => {
+    const free = await problemLines(
+      db.read,
+      {
+        acceptedAt: null,
+        curedAt: null,
+        sameAsId: null,
+        OR: [{ redesignId: null }, ...(editing ? [{ redesignId: editing.id }] : [])],
+      },
+      readMoment(context),
+    );
+    const trials = await db.read.trial.findMany({
+      orderBy: { id: 'desc' },
+      take: 100,
+      select: { id: true, title: true, passed: true },
+    });
+    return reply.page('problems/redesign-form.njk', {
+      page: { title: editing ? `Change redesign ${editing.id}` : 'Open a redesign', nav: NAV },
+      form,
+      editing,
+      problems: free.map(({ id, title, part, severityWord }) => ({
+        value: String(id),
+        label: `${id} ${title}`,
+        hint: [severityWord, part && `${part.number} ${part.name}`].filter(Boolean).join(', '),
+      })),
+      trials: trials.map(({ id, title, passed }) => ({ value: id, label: `${title}, ${trialWord(passed)}` })),
+    });
+  };
+
+  app.get<{ Querystring: { problem?: unknown } }>(
+    '/redesigns/new',
+    { preHandler: shop },
+    async (request, reply) => {
+      const asked = [request.query.problem ?? []].flat().slice(0, 500);
+      const problemIds = asked.map(rowId).filter((id) => id > 0);
+      const problems = await db.read.problem.findMany({ where: { id: { in: problemIds } } });
+      const parts = await db.read.part.findMany({
+        where: { id: { in: problems.flatMap(({ partId }) => partId ?? []) }, removedAt: null },
+        orderBy: { numberKey: 'asc' },
+        select: { number: true },
+      });
+      const title = problems.length === 1 ? (problems[0]?.title ?? '') : '';
+      const values = {
+        title,
+        problemIds: problemIds.map(String),
+        parts: parts.map(({ number }) => number).join('\n'),
+      };
+      return formPage(reply, freshForm(values), null);
+    },
+  );
+
+  app.post('/redesigns', { preHandler: shop }, (request, reply) =>
+    formAct(context, request, reply, {
+      schema: RedesignForm,
+      act: async (act, { parts, ...input }) =>
+        openRedesign(act, { ...input, partIds: await typedParts(act.tx, parts) }),
+      to: (id) => `/redesigns/${id}`,
+      done: 'The redesign is open.',
+      again: (form, again) => formPage(again, form, null),
+    }),
+  );
+
+  const redesignPage = async (
+    id: number,
+    reply: FastifyReply,
+    forms: { drop?: FormState; button?: FormState } = {},
+  ) => {
+    const redesign = await readRedesignPage(db, facts, times, id, readMoment(context));
+    return reply.page('problems/redesign.njk', {
+      page: { title: redesign.title, sheet: `Redesign ${id}`, nav: NAV },
+      redesign,
+      dropForm: forms.drop ?? freshForm(),
+      refused: forms.button?.errors._form ?? forms.button?.errors.partIds ?? forms.drop?.errors._form ?? null,
+    });
+  };
+
+  app.get<Named>('/redesigns/:id', { preHandler: shop }, (request, reply) =>
+    redesignPage(rowId(request.params.id), reply),
+  );
+
+  const editPage = async (id: number, reply: FastifyReply, typed?: FormState) => {
+    const redesign = found(
+      await db.read.redesign.findUnique({
+        where: { id },
+        include: { problems: { where: { removedAt: null } }, parts: true },
+      }),
+      `There is no redesign ${id}.`,
+    );
+    const state = redesignState(redesign);
+    if (state === 'closed' || state === 'dropped') return redesignPage(id, reply, { button: typed });
+    const parts = await db.read.part.findMany({
+      where: { id: { in: redesign.parts.map(({ partId }) => partId) } },
+      orderBy: { numberKey: 'asc' },
+      select: { number: true },
+    });
+    const stored = {
+      title: redesign.title,
+      change: redesign.change,
+      problemIds: redesign.problems.map((problem) => String(problem.id)),
+      parts: parts.map(({ number }) => number).join('\n'),
+      trialId: redesign.trialId ?? '',
+      seen: await lastChange(db.read, 'redesign', id),
+    };
+    return formPage(reply, typed ?? freshForm(stored), {
+      id,
+      title: redesign.title,
+      released: state === 'released',
+    });
+  };
+
+  app.get<Named>('/redesigns/:id/change', { preHandler: shop }, (request, reply) =>
+    editPage(rowId(request.params.id), reply),
+  );
+
+  app.post<Named>('/redesigns/:id/change', { preHandler: shop }, (request, reply) => {
+    const redesignId = rowId(request.params.id);
+    return formAct(context, request, reply, {
+      schema: ChangeRedesignForm,
+      act: async (act, { parts, ...input }) =>
+        changeRedesign(act, {
+          ...input,
+          redesignId,
+          partIds: parts === undefined ? undefined : await typedParts(act.tx, parts),
+        }),
+      to: `/redesigns/${redesignId}`,
+      done: 'Changed.',
+      again: (form, again) => editPage(redesignId, again, form),
+    });
+  });
+
+  app.post<Named>('/redesigns/:id/revisions', { preHandler: shop }, (request, reply) => {
+    const redesignId = rowId(request.params.id);
+    return formAct(context, request, reply, {
+      schema: BeginForm,
+      act: (act, { partIds }) => startRedesignRevisions(act, { redesignId, partIds }),
+      to: `/redesigns/${redesignId}`,
+      done: (begun) =>
+        `${begun.map(({ partNumber, letter, found: there }) => `${partNumber} ${letter}${there ? ', a draft that was open,' : ''}`).join(', ')} ${begun.length === 1 ? 'is' : 'are'} begun.`,
+      again: (button, again) => redesignPage(redesignId, again, { button }),
+    });
+  });
+
+  app.post<Named>('/redesigns/:id/release', { preHandler: shop }, (request, reply) => {
+    const redesignId = rowId(request.params.id);
+    return formAct(context, request, reply, {
+      schema: ButtonForm,
+      act: (act) => releaseRedesign(act, { redesignId }),
+      to: `/redesigns/${redesignId}`,
+      done: ({ revisions, notices, oldUnits }) =>
+        [
+          `${count(revisions, 'revision')} released.`,
+          notices && `${count(notices, 'maker')} at work ${notices === 1 ? 'is' : 'are'} told.`,
+          oldUnits &&
+            `${count(oldUnits, 'lot')} of accepted units wait for a decision on their part’s new revision.`,
+        ]
+          .filter(Boolean)
+          .join(' '),
+      again: (button, again) => redesignPage(redesignId, again, { button }),
+    });
+  });
+
+  app.post<Named>('/redesigns/:id/close', { preHandler: shop }, (request, reply) => {
+    const redesignId = rowId(request.params.id);
+    return formAct(context, request, reply, {
+      schema: ButtonForm,
+      act: (act) => closeRedesign(act, { redesignId }),
+      to: `/redesigns/${redesignId}`,
+      done: (cured) => `Closed: ${count(cured, 'problem')} cured.`,
+      again: (button, again) => redesignPage(redesignId, again, { button }),
+    });
+  });
+
+  app.post<Named>('/redesigns/:id/drop', { preHandler: shop }, (request, reply) => {
+    const redesignId = rowId(request.params.id);
+    return formAct(context, request, reply, {
+      schema: ReasonForm,
+      act: (act, { reason }) => dropRedesign(act, { redesignId, reason }),
+      to: `/redesigns/${redesignId}`,
+      done: 'Dropped: its problems are open again.',
+      again: (drop, again) => redesignPage(redesignId, again, { drop }),
+    });
+  });
+}
