@@ -16,6 +16,7 @@ import { addLive } from './platform/http/live.ts';
 import { CALCULATE_PATH, SET_UP_PATH } from './platform/http/paths.ts';
 import { buildServer, SESSION_DAYS } from './platform/http/server.ts';
 import type { SignedIn } from './platform/http/types.ts';
+import { parcelsToInspect, receivingRoutes, receivingSections } from './receiving/index.ts';
 import { ScheduleService, scheduleRoutes, titleBlock } from './schedule/index.ts';
 import { specsRoutes } from './specs/index.ts';
 
@@ -104,7 +105,8 @@ export async function buildApp(
   logRoutes(app, context);
   specsRoutes(app, context);
   drawingRoutes(app, context, { followJob });
-  jobRoutes(app, context, { times: schedule });
+  jobRoutes(app, context, { times: schedule, sections: receivingSections(context) });
+  receivingRoutes(app, context);
   const isReady = (jobId: number) => schedule?.of(jobId)?.ready ?? false;
   const readJobs = partJobsReader(db, isReady);
   partsRoutes(app, context, readJobs);
@@ -115,7 +117,7 @@ export async function buildApp(
   bulletinRoutes(app, context, { times: schedule });
   todayRoutes(app, context, {
     schedule,
-    parcelsHere: async () => [],
+    parcelsHere: async () => parcelsToInspect(db, dayIn(readBuild()?.timeZone ?? 'UTC', clock.now())),
     decisionsWaiting: async () => [],
   });
   addLive(app, context.changes);
