@@ -1,3 +1,4 @@
+import { randomUUID } from 'node:crypto';
 import type { FastifyInstance } from 'fastify';
 import type { Changes } from '../acts.ts';
 import { signedIn } from './guards.ts';
@@ -5,16 +6,22 @@ import { signedIn } from './guards.ts';
 const BEAT_MS = 25_000;
 const GATHER_MS = 150;
 
-/** GET /live: server-sent events (WHATWG HTML, section 9.2). `changed` follows each act, several close ones as one. */
+/**
+ * GET /live: server-sent events (WHATWG HTML, section 9.2). `changed` follows each act, several close ones as one. Who
+ * comes back after a pause, or after this program was started anew, is told at once if something changed meanwhile.
+ */
 export function addLive(app: FastifyInstance, changes: Changes): void {
   const open = new Set<(text: string) => void>();
   let pending: NodeJS.Timeout | null = null;
   let count = 0;
+  const run = randomUUID().slice(0, 8);
+  const id = () => `id: ${run}-${count}\n`;
+  const changed = () => `${id()}event: changed\ndata: ${count}\n\n`;
   const stopListening = changes.listen(() => {
     pending ??= setTimeout(() => {
       pending = null;
       count += 1;
-      for (const send of open) send(`id: ${count}\nevent: changed\ndata: ${count}\n\n`);
+      for (const send of open) send(changed());
     }, GATHER_MS);
   });
   const beat = setInterval(() => {
@@ -36,7 +43,9 @@ export function addLive(app: FastifyInstance, changes: Changes): void {
       'x-accel-buffering': 'no',
     });
     const send = (text: string) => raw.write(text);
-    send('retry: 3000\n\n');
+    const seen = request.headers['last-event-id'];
+    send(`retry: 3000\n${id()}\n`);
+    if (seen !== undefined && seen !== `${run}-${count}`) send(changed());
     open.add(send);
     request.raw.on('close', () => open.delete(send));
   });

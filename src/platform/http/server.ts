@@ -9,7 +9,12 @@ import multipart from '@fastify/multipart';
 import rateLimit from '@fastify/rate-limit';
 import session, { type FastifySessionOptions } from '@fastify/session';
 import statics from '@fastify/static';
-import Fastify, { type FastifyBaseLogger, type FastifyInstance, type FastifyRequest } from 'fastify';
+import Fastify, {
+  type FastifyBaseLogger,
+  type FastifyInstance,
+  type FastifyReply,
+  type FastifyRequest,
+} from 'fastify';
 import { projectRoot } from '../project-root.ts';
 import { dataSecret } from '../secret.ts';
 import type { Settings } from '../settings.ts';
@@ -40,6 +45,15 @@ export async function buildServer(parts: ServerParts): Promise<FastifyInstance> 
     trustProxy: secure ? 'loopback' : false,
     bodyLimit: 2 * 1024 * 1024,
     forceCloseConnections: true,
+    // An address that can't even be read meets no hook and no session: its answer is made of nothing else.
+    frameworkErrors: (_fault, request, reply) => {
+      const text = 'This address can not be read.';
+      const problem = { type: 'about:blank', title: 'Not understood', status: 400, detail: text };
+      reply.code(400);
+      if (request.url.startsWith('/api/'))
+        reply.type('application/problem+json').send(JSON.stringify(problem));
+      else reply.type('text/plain; charset=utf-8').send(text);
+    },
   }) as unknown as FastifyInstance;
 
   await app.register(helmet, {
