@@ -46,7 +46,6 @@ export interface FactRow {
 export interface PartFacts {
   part: Part;
   href: string;
-  unit: string;
   /** how much the whole structure needs, and where that is from */
   needed: { text: string; source: string };
   ready: { text: string; stage: string; enough: boolean } | null;
@@ -81,7 +80,6 @@ export async function partFacts(
   return {
     part,
     href: partPath(part.number),
-    unit: unitName(part.unit),
     needed: neededWords(part, graph),
     ready: inBuild ? readyOf(inBuild, graph, jobs) : null,
     shelf: part.shelfMilli > 0 ? formatQuantity(part.shelfMilli, part.unit) : 'none',

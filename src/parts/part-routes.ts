@@ -11,7 +11,7 @@ import { createPart } from './create-part.ts';
 import { ButtonForm, ChangePartForm, NewPartForm, ShelfForm } from './forms.ts';
 import { unitChoices } from './list-routes.ts';
 import { formatMoney } from './money.ts';
-import { mayHoldParts, type Part, partKinds, partPath } from './part.ts';
+import { type Part, partKinds, partPath } from './part.ts';
 import { partNumberSeries } from './part-number.ts';
 import type { ReadPartJobs } from './progress.ts';
 import { formatQuantity, unitName } from './quantity.ts';
@@ -71,18 +71,15 @@ export function partRoutes(app: FastifyInstance, context: Context, readJobs: Rea
     });
   });
 
-  const editPage = async (part: Part, form: FormState, reply: FastifyReply) => {
-    const jobs = readJobs().open(part.id);
-    return reply.page('parts/edit.njk', {
+  const editPage = async (part: Part, form: FormState, reply: FastifyReply) =>
+    reply.page('parts/edit.njk', {
       page: { title: `Change ${part.number}`, nav: '/structure' },
       part,
       href: partPath(part.number),
       // After a refusal the form knows what is stored now: sent again, it is taken.
       form: { ...form, values: { ...form.values, seen: await lastChange(db.read, part.id) } },
-      openJobs: jobs,
       ...(await choices(part)),
     });
-  };
 
   app.get('/parts/:number/edit', { preHandler: shop }, async (request: OfPart, reply) => {
     const part = await partOf(request);
@@ -168,6 +165,5 @@ function partValues(part: Part, currency: string): Record<string, unknown> {
     ...part,
     pack: part.packMilli === null ? '' : formatQuantity(part.packMilli, part.unit),
     price: part.priceCents === null ? '' : formatMoney(part.priceCents, currency),
-    holdsParts: mayHoldParts(part.kind),
   };
 }

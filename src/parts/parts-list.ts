@@ -20,7 +20,6 @@ export interface ListRow {
   name: string;
   href: string;
   kind: PartKind;
-  needed: string;
   ready: { text: string; stage: string; enough: boolean } | null;
   shelf: string;
   supplier: string;
@@ -61,13 +60,11 @@ export function partsList(graph: PartsGraph, question: ListQuestion, jobs: PartJ
 }
 
 function rowOf(part: PartRow, graph: PartsGraph, jobs: PartJobs): ListRow {
-  const needed = graph.required().get(part.id) ?? 0;
   return {
     number: part.number,
     name: part.name,
     href: partPath(part.number),
     kind: part.kind,
-    needed: needed > 0 ? formatQuantity(needed, part.unit) : '',
     ready: readyOf(part, graph, jobs),
     shelf: part.shelfMilli > 0 ? formatQuantity(part.shelfMilli, part.unit) : '',
     supplier: [part.supplier, part.supplierNumber].filter(Boolean).join(', '),

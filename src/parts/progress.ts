@@ -20,5 +20,3 @@ export interface PartJobs {
 
 /** Takes one look at all jobs, good for one page or one act. */
 export type ReadPartJobs = () => PartJobs;
-
-export const noPartJobs: PartJobs = { progress: () => null, open: () => [] };

@@ -59,7 +59,7 @@ export interface StructureTree {
 
 /** Rows on one page: about 600 bytes each keep it well below 200 kB. */
 export const rowsOnPage = 200;
-const mostPages = 25;
+const mostPages = 10;
 const usualDepth = 4;
 export const mostDepth = 12;
 

@@ -1,7 +1,10 @@
+import { join } from 'node:path';
+import Sqlite from 'better-sqlite3';
 import { describe, expect, it } from 'vitest';
 import {
   addUse,
   changePart,
+  createPart,
   removePart,
   removeUse,
   requiredMilli,
@@ -144,5 +147,32 @@ describe('changePart', () => {
       { name: expect.any(String), massGrams: null },
       { name: 'Rail', massGrams: 12.5 },
     ]);
+  });
+});
+
+describe('two connections to one database', () => {
+  it('cannot give a number twice: from its first look an act keeps others from writing', async () => {
+    const app = await startApp();
+    const other = new Sqlite(join(app.context.settings.dataDir, 'farwright.db'), { timeout: 0 });
+    const insert = (number: string) =>
+      other
+        .prepare('INSERT INTO Part (number, numberKey, name, kind, createdAt) VALUES (?, ?, ?, ?, ?)')
+        .run(number, number.toUpperCase(), 'Sun wheel', 'made', '2026-03-02T08:00:00.000+00:00');
+    try {
+      await asLead(app, async (act) => {
+        expect(() => insert('SUN')).toThrow('database is locked');
+        await createPart(act, { name: 'Sun gear', kind: 'made', number: 'SUN' });
+        expect(() => insert('SUN')).toThrow('database is locked');
+      });
+      expect(() => insert('sun')).toThrow('UNIQUE constraint failed: Part.numberKey');
+      insert('MOON');
+      await expect(aPart(app, { number: 'moon' })).rejects.toThrow('MOON is "Sun wheel" already');
+      expect([...structureGraph(app.context.db.hot).parts.values()].map(({ number }) => number)).toEqual([
+        'MOON',
+        'SUN',
+      ]);
+    } finally {
+      other.close();
+    }
   });
 });
