@@ -17,7 +17,7 @@ export interface BuildWeek {
 }
 
 /** What the bulletin needs to know of the build, and what day it is there. */
-export async function readBuildWeek({ db, clock }: Context): Promise<BuildWeek> {
+export async function readBuildWeek({ db, clock }: Pick<Context, 'db' | 'clock'>): Promise<BuildWeek> {
   const build = await db.read.build.findUniqueOrThrow({ where: { id: 1 } });
   return {
     name: build.name,
@@ -30,7 +30,7 @@ export async function readBuildWeek({ db, clock }: Context): Promise<BuildWeek> 
 
 /** Drafts a week from the log, the open jobs and the finish records. */
 export async function readDraft(
-  context: Context,
+  context: Pick<Context, 'db' | 'clock'>,
   times: JobTimes,
   week: Week,
   build: BuildWeek,

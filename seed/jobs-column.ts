@@ -1,0 +1,298 @@
+import { boughtWhole, wholeClaim } from './job-table.ts';
+import type { JobStory } from './types.ts';
+
+// Six tubes inside one another, and the gears on their feet.
+
+export const jobsColumn: JobStory[] = [
+  {
+    kind: 'design',
+    key: 'design-stack',
+    part: 'OR-0300',
+    title: 'Draw the column stack',
+    created: -270,
+    who: 'jerica',
+    hours: 18,
+    begun: -262,
+    finished: { on: -243, result: 'Six tubes, each 6 mm over the last, two bushes in each.' },
+  },
+  {
+    kind: 'fabricate',
+    key: 'tube-mercury',
+    part: 'OR-0301',
+    pieces: 1,
+    created: -232,
+    offered: -231,
+    claims: [
+      wholeClaim(
+        'tome',
+        -227,
+        1,
+        [15, 24, 35],
+        [-220, -203, -201, -195, -194],
+        'Bored from both ends; they met within a hair.',
+      ),
+    ],
+  },
+  {
+    kind: 'fabricate',
+    key: 'tube-venus',
+    part: 'OR-0302',
+    pieces: 1,
+    created: -230,
+    offered: -229,
+    claims: [
+      wholeClaim('tome', -189, 1, [15, 24, 35], [-180, -168, -166, -161, -160], 'As the first, but faster.'),
+    ],
+  },
+  {
+    kind: 'fabricate',
+    key: 'tube-earth',
+    part: 'OR-0303',
+    pieces: 1,
+    created: -163,
+    offered: -162,
+    claims: [
+      {
+        who: 'matias',
+        on: -94,
+        pieces: 1,
+        promise: [20, 30, 40],
+        begun: -70,
+        renewed: [{ on: -56, promise: [12, 18, 25] }],
+        reports: [
+          { on: -57, finished: 0, words: 'Outside turned. The bore needs a longer bar than mine.', hours: 5 },
+          { on: -35, finished: 1, words: 'Borrowed a bar. Done.', hours: 8 },
+        ],
+        parcels: [
+          {
+            sent: -32,
+            pieces: 1,
+            carrier: 'air parcel',
+            tracking: 'CL 90 0733',
+            note: 'In a map tube, with a sock at each end.',
+          },
+        ],
+      },
+    ],
+  },
+  {
+    kind: 'fabricate',
+    key: 'tube-mars',
+    part: 'OR-0304',
+    pieces: 1,
+    created: -162,
+    offered: -161,
+    claims: [
+      {
+        who: 'tome',
+        on: -66,
+        pieces: 1,
+        promise: [14, 24, 34],
+        begun: -50,
+        reports: [
+          {
+            on: -38,
+            finished: 0,
+            words: 'Stock came bent; a straighter bar is promised to me for the week’s end.',
+            hours: 2,
+          },
+        ],
+      },
+    ],
+  },
+  {
+    kind: 'fabricate',
+    key: 'tube-jupiter',
+    part: 'OR-0305',
+    pieces: 1,
+    created: -114,
+    offered: -113,
+    claims: [
+      {
+        who: 'ronan',
+        on: -33,
+        pieces: 1,
+        promise: [21, 35, 45],
+        begun: -22,
+        reports: [
+          {
+            on: -10,
+            finished: 0,
+            words: 'Outside within a thou of the top. Boring on the weekend.',
+            hours: 5,
+          },
+        ],
+      },
+    ],
+    queries: [
+      {
+        who: 'ronan',
+        on: -29,
+        question: 'Is 1.5748 in the size you want at the outside, or may I stay a tenth under?',
+        answered: {
+          on: -28,
+          by: 'neza',
+          answer: 'Anything from 39.975 to 39.991 mm: 1.5738 to 1.5744 in. So yes, under.',
+        },
+      },
+    ],
+  },
+  {
+    kind: 'fabricate',
+    key: 'tube-saturn',
+    part: 'OR-0306',
+    pieces: 1,
+    created: -113,
+    offered: -112,
+    claims: [
+      {
+        who: 'chandran',
+        on: -9,
+        pieces: 1,
+        promise: [20, 30, 38],
+        note: 'The steady rest is free in a fortnight.',
+      },
+    ],
+  },
+  {
+    kind: 'fabricate',
+    key: 'gear-mercury',
+    part: 'OR-0311',
+    pieces: 1,
+    created: -219,
+    offered: -218,
+    claims: [
+      wholeClaim(
+        'kazuo',
+        -214,
+        1,
+        [25, 35, 45],
+        [-200, -176, -175, -166, -165],
+        'Forty-one is a prime number; the dividing plate had it.',
+        'registered letter',
+      ),
+    ],
+  },
+  {
+    kind: 'fabricate',
+    key: 'gear-venus',
+    part: 'OR-0312',
+    pieces: 1,
+    created: -218,
+    offered: -217,
+    claims: [
+      wholeClaim(
+        'kazuo',
+        -170,
+        1,
+        [25, 35, 45],
+        [-160, -126, -124, -114, -113],
+        'Sixty-four teeth, and one cup of tea for each.',
+        'registered letter',
+      ),
+    ],
+  },
+  {
+    kind: 'fabricate',
+    key: 'gear-earth',
+    part: 'OR-0313',
+    pieces: 1,
+    created: -182,
+    offered: -181,
+    claims: [
+      wholeClaim(
+        'chandran',
+        -176,
+        1,
+        [18, 25, 32],
+        [-170, -155, -153, -142, -141],
+        'Profile checked over pins.',
+        'registered parcel',
+      ),
+    ],
+  },
+  {
+    kind: 'fabricate',
+    key: 'gear-mars',
+    part: 'OR-0314',
+    pieces: 1,
+    created: -124,
+    offered: -123,
+    claims: [
+      {
+        who: 'chandran',
+        on: -54,
+        pieces: 1,
+        promise: [20, 28, 36],
+        begun: -44,
+        reports: [{ on: -19, finished: 1, words: 'Finished on Sunday.', hours: 9 }],
+        parcels: [
+          {
+            sent: -17,
+            pieces: 1,
+            carrier: 'registered parcel',
+            tracking: 'IN 2231 7',
+            arrived: -5,
+            arrivalNote: 'Heavy, whole.',
+          },
+        ],
+      },
+    ],
+  },
+  {
+    kind: 'fabricate',
+    key: 'gear-jupiter',
+    part: 'OR-0315',
+    pieces: 1,
+    created: -31,
+    offered: -30,
+    note: 'Blanks of 190 mm brass can be had from the observatory.',
+    queries: [
+      {
+        who: 'chandran',
+        on: -8,
+        question: 'May the web be relieved by 2 mm on both sides? It would save 200 g.',
+      },
+    ],
+  },
+  {
+    kind: 'fabricate',
+    key: 'bushes',
+    part: 'OR-0320',
+    pieces: 12,
+    created: -146,
+    offered: -145,
+    claims: [
+      {
+        who: 'aditi',
+        on: -88,
+        pieces: 12,
+        promise: [14, 21, 28],
+        begun: -80,
+        reports: [{ on: -66, finished: 12, words: 'A dozen, counted twice.', hours: 8 }],
+        parcels: [
+          {
+            sent: -64,
+            pieces: 12,
+            carrier: 'letter post',
+            tracking: 'LX 8812 IN',
+            arrived: -51,
+            counted: 10,
+            arrivalNote: 'The bag was open at the seam: ten in the envelope.',
+            checks: [{ on: -50, pieces: 10, gauge: 'plug gauge' }],
+          },
+        ],
+      },
+    ],
+  },
+  boughtWhole('rings', 'OR-0321', 40, 'Feder & Scheibe', [-150, -148, -136, -138]),
+  {
+    kind: 'fit-up',
+    key: 'fit-stack',
+    part: 'OR-0300',
+    pieces: 1,
+    created: -55,
+    days: 3,
+    gathering: 'coming',
+  },
+];

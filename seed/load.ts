@@ -1,0 +1,69 @@
+import { hashPassword } from '../src/accounts/index.ts';
+import { Changes } from '../src/platform/acts.ts';
+import { openDatabase } from '../src/platform/database.ts';
+import { FileStore } from '../src/platform/files.ts';
+import { ScheduleService } from '../src/schedule/index.ts';
+import { Book } from './book.ts';
+import { build, PASSWORD } from './people.ts';
+import { tellBulletin } from './tell-bulletin.ts';
+import { tellDrawings } from './tell-drawings.ts';
+import { tellJobs } from './tell-jobs.ts';
+import { tellLoop } from './tell-loop.ts';
+import { tellParts } from './tell-parts.ts';
+import { tellPeople } from './tell-people.ts';
+import { Timeline } from './timeline.ts';
+
+/** From here on the finish is looked at every day, before that once a week. */
+const DAILY_FROM = -28;
+
+/**
+ * Loads the example: a year of a build, told by the program's own acts with a clock that goes from one to the next.
+ *
+ * @param dataDir   an empty folder that is there
+ * @param loadedAt  the year before this moment is told
+ * @throws Error    with the day of the story, when an act is refused
+ */
+export async function loadExample(dataDir: string, loadedAt: Date): Promise<void> {
+  const db = await openDatabase(dataDir);
+  // Until it is whole the folder is nobody's: what a crash would lose is begun afresh.
+  await db.write.$executeRawUnsafe('PRAGMA synchronous = OFF');
+  const timeline = new Timeline(loadedAt, build.timeZone);
+  const context = { db, files: new FileStore(dataDir), clock: timeline.clock, changes: new Changes() };
+  // Its own changes: the schedule is looked at when a week is over, and when it is asked for.
+  const schedule = new ScheduleService({
+    db,
+    clock: timeline.clock,
+    changes: new Changes(),
+    report(fault) {
+      throw fault;
+    },
+  });
+  const book = new Book(context, timeline, schedule);
+  tellPeople(book, dataDir, await hashPassword(PASSWORD));
+  tellParts(book);
+  tellDrawings(book);
+  tellJobs(book);
+  tellLoop(book);
+  tellBulletin(book);
+  let today = 0;
+  try {
+    await timeline.run(async (day) => {
+      today = day;
+      if (day < DAILY_FROM && day % 7 !== 0) return;
+      schedule.snapshot();
+      await schedule.settled();
+    });
+    await db.write.$executeRawUnsafe('PRAGMA synchronous = FULL');
+    await db.write.$queryRawUnsafe('PRAGMA wal_checkpoint(TRUNCATE)');
+  } catch (fault) {
+    throw new Error(
+      `day ${today} of the example: ${fault instanceof Error ? fault.message : String(fault)}`,
+      {
+        cause: fault,
+      },
+    );
+  } finally {
+    await schedule.close();
+    await db.close();
+  }
+}
