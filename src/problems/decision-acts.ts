@@ -1,7 +1,6 @@
 import type { Act } from '../platform/acts.ts';
 import type { Tx } from '../platform/database.ts';
 import { found, refuse, WrongField } from '../platform/refusal.ts';
-import { readGathering } from './gathering-acts.ts';
 import { gatheringOver } from './gathering-rules.ts';
 import { namedJob } from './store.ts';
 
@@ -41,8 +40,8 @@ export async function askDecision(act: Act, input: NewDecision): Promise<number>
     throw new WrongField('jobId', `Job ${job.id} is over: nothing waits there.`);
   }
   if (gatheringId !== null) {
-    const gathering = await readGathering(act.tx, gatheringId);
-    if (gathering.droppedAt || gatheringOver(gathering, act.today)) {
+    const gathering = await act.tx.gathering.findUnique({ where: { id: gatheringId } });
+    if (!gathering || gathering.droppedAt || gatheringOver(gathering, act.today)) {
       throw new WrongField('gatheringId', 'Choose a gathering that is still ahead.');
     }
   }

@@ -27,7 +27,7 @@ export interface DecisionDate {
   byOn: Day | null;
   /** calendar days from today; below zero is past */
   daysLeft: number | null;
-  /** where the day comes from */
+  /** where the day comes from: a sentence without its stop */
   because: string;
   /** what does not go together */
   warning: string | null;
@@ -50,9 +50,9 @@ export function decisionDate(
     warning: gathering && gatheringWarning(gathering, byOn, today),
   });
   if (job && !job.over) {
-    const name = `job ${job.id}, ${job.title},`;
+    const name = `Job ${job.id}, ${job.title},`;
     if (job.begun) return dated(today, `${name} has begun without it`);
-    if (job.startOn === null) return dated(null, `the schedule can’t date ${name.slice(0, -1)} yet`);
+    if (job.startOn === null) return dated(null, `The schedule can’t date job ${job.id}, ${job.title}, yet`);
     const float =
       job.floatDays === null
         ? ''
@@ -61,8 +61,8 @@ export function decisionDate(
           : '; it drives the finish';
     return dated(job.startOn, `${name} can begin then${float}`);
   }
-  if (gathering && !gathering.off) return dated(gathering.untilOn, `kept for ${gathering.title}`);
-  return dated(null, job ? `job ${job.id} is over: nothing waits for it any more` : 'no job waits for it');
+  if (gathering && !gathering.off) return dated(gathering.untilOn, `Kept for ${gathering.title}`);
+  return dated(null, job ? `Job ${job.id} is over: nothing waits for it any more` : 'No job waits for it');
 }
 
 function gatheringWarning(gathering: KeptFor, byOn: Day | null, today: Day): string | null {

@@ -3,7 +3,7 @@ import type { Tx } from '../platform/database.ts';
 import { found, orRefuse, WrongField } from '../platform/refusal.ts';
 import { mayGather } from './problem-rules.ts';
 import { mayChangeParts, mayWorkOnRedesign } from './redesign-rules.ts';
-import { checkSeen, differences, namedPart, readProblem } from './store.ts';
+import { checkSeen, differences, namedPart } from './store.ts';
 
 export interface NewRedesign {
   title: string;
@@ -35,7 +35,11 @@ async function checkNamed(act: Act, input: NewRedesign, redesignId: number | nul
   if (input.problemIds.length === 0) {
     throw new WrongField('problemIds', 'Choose the problems it is to cure: one at least.');
   }
-  for (const id of input.problemIds) orRefuse(mayGather(await readProblem(act.tx, id), redesignId));
+  for (const id of input.problemIds) {
+    const problem = await act.tx.problem.findFirst({ where: { id, removedAt: null } });
+    if (!problem) throw new WrongField('problemIds', `There is no problem ${id}.`);
+    orRefuse(mayGather(problem, redesignId));
+  }
   for (const id of input.partIds) await namedPart(act.tx, id, 'parts');
   if (input.trialId && !(await act.tx.trial.findUnique({ where: { id: input.trialId } }))) {
     throw new WrongField('trialId', 'Choose a trial of the list.');

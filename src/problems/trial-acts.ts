@@ -3,7 +3,6 @@ import type { Act } from '../platform/acts.ts';
 import type { Tx } from '../platform/database.ts';
 import type { Day } from '../platform/day.ts';
 import { found, orRefuse, type Refusal, refuse, WrongField } from '../platform/refusal.ts';
-import { readRedesign } from './open-redesign.ts';
 import { mayWorkOnRedesign } from './redesign-rules.ts';
 import { checkSeen, differences, namedJob, namedPart } from './store.ts';
 
@@ -58,7 +57,11 @@ export async function planTrial(
   { redesignId = null, ...plan }: PlannedTrial & { redesignId?: number | null },
 ): Promise<number> {
   const names = await checkedNames(act, plan);
-  const redesign = redesignId === null ? null : await readRedesign(act.tx, redesignId);
+  const redesign =
+    redesignId === null ? null : await act.tx.redesign.findUnique({ where: { id: redesignId } });
+  if (redesignId !== null && !redesign) {
+    throw new WrongField('redesignId', 'Choose a redesign of the list.');
+  }
   if (redesign) orRefuse(mayWorkOnRedesign(redesign));
   const { id } = await act.tx.trial.create({
     data: {

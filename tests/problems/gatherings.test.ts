@@ -123,7 +123,7 @@ describe('a decision', () => {
     const { jobId } = await aFabrication(app);
     await expect(aDecision(app, { options: ['brass', 'brass'] })).rejects.toThrow('One option is no choice');
     await expect(aDecision(app, { jobId: 999 })).rejects.toThrow('There is no job 999');
-    await expect(aDecision(app, { gatheringId: 999 })).rejects.toThrow('There is no gathering 999');
+    await expect(aDecision(app, { gatheringId: 999 })).rejects.toThrow('still ahead');
     const id = await aDecision(app, { jobId });
     const take = () =>
       asPerson(app, 'crew', (act) =>

@@ -13,7 +13,7 @@ describe('decisionDate', () => {
     expect(decisionDate({ job, gathering: null }, today)).toEqual({
       byOn: '2026-03-12',
       daysLeft: 10,
-      because: 'job 7, Moon arm, can begin then; it can wait 4 working days more before the finish moves',
+      because: 'Job 7, Moon arm, can begin then; it can wait 4 working days more before the finish moves',
       warning: null,
     });
     expect(decisionDate({ job: { ...job, floatDays: 0 }, gathering: null }, today).because).toContain(
@@ -41,11 +41,11 @@ describe('decisionDate', () => {
       daysLeft: null,
     });
     expect(decisionDate({ job: { ...job, over: true }, gathering: null }, today).because).toBe(
-      'job 7 is over: nothing waits for it any more',
+      'Job 7 is over: nothing waits for it any more',
     );
     expect(decisionDate({ job: { ...job, startOn: null }, gathering: null }, today)).toMatchObject({
       byOn: null,
-      because: 'the schedule can’t date job 7, Moon arm yet',
+      because: 'The schedule can’t date job 7, Moon arm, yet',
     });
     expect(decisionDate({ job: { ...job, begun: true }, gathering: null }, today)).toMatchObject({
       byOn: today,
