@@ -16,6 +16,7 @@ import { addLive } from './platform/http/live.ts';
 import { CALCULATE_PATH, SET_UP_PATH } from './platform/http/paths.ts';
 import { buildServer, SESSION_DAYS } from './platform/http/server.ts';
 import type { SignedIn } from './platform/http/types.ts';
+import { problemsRoutes, waitingDecisions } from './problems/index.ts';
 import { parcelsToInspect, receivingRoutes, receivingSections } from './receiving/index.ts';
 import { ScheduleService, scheduleRoutes, titleBlock } from './schedule/index.ts';
 import { specsRoutes } from './specs/index.ts';
@@ -37,6 +38,7 @@ const NAV: NavEntry[] = [
   { href: '/schedule', label: 'Schedule', roles: SHOP },
   { href: '/receiving', label: 'Receiving', roles: SHOP },
   { href: '/problems', label: 'Problems', roles: SHOP },
+  { href: '/gatherings', label: 'Gatherings', roles: ['maker'] },
   { href: '/offers', label: 'Offers', roles: EVERYONE },
   { href: '/makers', label: 'Makers', roles: ['lead'] },
   { href: '/bulletin', label: 'Bulletin', roles: EVERYONE },
@@ -115,10 +117,19 @@ export async function buildApp(
   benchRoutes(app, context);
   offerRoutes(app, context, { times: schedule });
   bulletinRoutes(app, context, { times: schedule });
+  problemsRoutes(app, context, { times: schedule });
   todayRoutes(app, context, {
     schedule,
     parcelsHere: async () => parcelsToInspect(db, dayIn(readBuild()?.timeZone ?? 'UTC', clock.now())),
-    decisionsWaiting: async () => [],
+    decisionsWaiting: async () => {
+      const today = dayIn(readBuild()?.timeZone ?? 'UTC', clock.now());
+      const waiting = schedule ? await waitingDecisions(db, schedule, today) : [];
+      return waiting.map(({ href, question, by }) => ({
+        href,
+        text: question,
+        note: by ? `by ${by}` : 'no day follows yet',
+      }));
+    },
   });
   addLive(app, context.changes);
   return app;
