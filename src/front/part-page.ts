@@ -5,12 +5,29 @@ import { cardNamesReader, factsReader, type JobTimes, jobsOfPart } from '../jobs
 import { actHref, actSentence } from '../log/index.ts';
 import { partByNumber, partFacts, partHistory, partPath, type ReadPartJobs } from '../parts/index.ts';
 import type { Context } from '../platform/context.ts';
+import { dayIn } from '../platform/day.ts';
 import { freshForm } from '../platform/http/form.ts';
 import { signedIn } from '../platform/http/guards.ts';
 import { found } from '../platform/refusal.ts';
+import { problemsOfPart } from '../problems/index.ts';
 
 const historyBeside = 8;
 const historyOnPage = 50;
+/** What a maker sees of a part's history: the part itself and its releases, nothing of drafts or of others' jobs. */
+const makersKinds: readonly string[] = [
+  'create-part',
+  'change-part',
+  'import-part',
+  'remove-part',
+  'restore-part',
+  'add-use',
+  'change-use',
+  'remove-use',
+  'set-shelf',
+  'release-revision',
+  'supersede-revision',
+  'withdraw-revision',
+];
 const NO_PART = 'There is no part of this number.';
 
 const HistoryAddress = z.object({ page: z.coerce.number().int().min(1).max(10_000).catch(1) });
@@ -22,11 +39,13 @@ export interface PartPagePorts {
   times: JobTimes;
 }
 
-/** GET /parts/:number: what parts, drawings and jobs know of one part, on one sheet; and its whole history. */
+/** GET /parts/:number: what parts, drawings, jobs and problems know of one part, on one sheet; and its whole history. */
 export function partPage(app: FastifyInstance, context: Context, { readJobs, times }: PartPagePorts): void {
   const { db, clock } = context;
   const facts = factsReader(db);
   const names = cardNamesReader(db);
+
+  const kindsFor = (request: FastifyRequest) => (request.person?.role === 'maker' ? makersKinds : undefined);
 
   const telling = async () => {
     const { timeZone } = await db.read.build.findUniqueOrThrow({
@@ -40,12 +59,15 @@ export function partPage(app: FastifyInstance, context: Context, { readJobs, tim
     const known = found(await partFacts(db, request.params.number, readJobs()), NO_PART);
     const { part } = known;
     const maker = request.person?.role === 'maker';
-    const history = partHistory(db.hot, part, { limit: historyBeside }, await telling());
+    const how = await telling();
+    const today = dayIn(how.timeZone, how.now);
+    const history = partHistory(db.hot, part, { limit: historyBeside, kinds: kindsFor(request) }, how);
     return reply.page('front/part.njk', {
       page: { title: `${part.number} ${part.name}`, sheet: part.number, nav: '/structure' },
       facts: known,
       revisions: await revisionsOfPart(db, part.id, { draftsToo: !maker }),
       jobs: jobsOfPart({ facts, names, times }, part.id),
+      problems: await problemsOfPart(db, part.id, request.person!, today),
       history,
       mayEdit: !maker && part.removedAt === null,
       mayRestore: !maker && part.removedAt !== null,
@@ -59,7 +81,7 @@ export function partPage(app: FastifyInstance, context: Context, { readJobs, tim
     const { lines, total } = partHistory(
       db.hot,
       part,
-      { limit: historyOnPage, offset: (page - 1) * historyOnPage },
+      { limit: historyOnPage, offset: (page - 1) * historyOnPage, kinds: kindsFor(request) },
       await telling(),
     );
     const pages = Math.max(1, Math.ceil(total / historyOnPage));

@@ -40,7 +40,8 @@ export interface HistoryLine {
 }
 
 // Structure lines are logged with the part they go into; the part that goes in is the thing.
-const ABOUT = `(a.partId = @partId OR (a.thingType = 'part' AND a.thingId = @partId))`;
+const ABOUT = `(a.partId = @partId OR (a.thingType = 'part' AND a.thingId = @partId))
+     AND (@kinds IS NULL OR a.kind IN (SELECT value FROM json_each(@kinds)))`;
 const ROWS = `
   SELECT a.id, a.at, a.kind, a.personId, p.name AS who, a.partId, t.number AS partNumber, t.name AS partName,
          t.unit AS partUnit, a.jobId, j.title AS jobTitle, j.kind AS jobKind, a.aboutId, b.name AS about, a.thingType,
@@ -61,19 +62,24 @@ export interface HistoryTelling {
   leadsTo: (row: ActRow) => string | null;
 }
 
-/** The log of one part, newest first: what was done to it and its jobs, and where it was put into something. */
+/**
+ * The log of one part, newest first: what was done to it and its jobs, and where it was put into something.
+ *
+ * @param page.kinds  only acts of these kinds; all where left out
+ */
 export function partHistory(
   hot: Database['hot'],
   part: { id: number; unit: Unit },
-  { limit, offset = 0 }: { limit: number; offset?: number },
+  { limit, offset = 0, kinds }: { limit: number; offset?: number; kinds?: readonly string[] },
   telling: HistoryTelling,
 ): { lines: HistoryLine[]; total: number } {
+  const asked = { partId: part.id, kinds: kinds ? JSON.stringify(kinds) : null };
   const rows = hot
-    .prepare<[{ partId: number; limit: number; offset: number }], ActRow>(ROWS)
-    .all({ partId: part.id, limit, offset });
+    .prepare<[typeof asked & { limit: number; offset: number }], ActRow>(ROWS)
+    .all({ ...asked, limit, offset });
   const count = hot
-    .prepare<[{ partId: number }], { n: number }>(`SELECT count(*) AS n FROM Act a WHERE ${ABOUT}`)
-    .get({ partId: part.id });
+    .prepare<[typeof asked], { n: number }>(`SELECT count(*) AS n FROM Act a WHERE ${ABOUT}`)
+    .get(asked);
   const build = hot.prepare<[], { currency: string }>('SELECT currency FROM Build WHERE id = 1').get();
   const today = dayIn(telling.timeZone, telling.now);
   const lines = rows.map((row): HistoryLine => {

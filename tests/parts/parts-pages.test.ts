@@ -165,6 +165,23 @@ describe('changing a part', () => {
     expect(history.text).toContain('name &quot;Arm, cast&quot; to &quot;Arm, milled&quot;');
   });
 
+  it('shows a maker the history of the part, not what the log says of jobs and drafts', async () => {
+    const app = await startApp();
+    const { id: partId } = await aPart(app, { number: 'ARM' });
+    await asLead(app, (act) => act.log({ kind: 'start-revision', partId, after: { letter: 'B' } }));
+    await asLead(app, (act) => act.log({ kind: 'release-revision', partId, after: { letter: 'A' } }));
+    const [crew, maker] = [await app.as('crew'), await app.as('imre')];
+    for (const path of ['/parts/ARM', '/parts/ARM/history']) {
+      const [all, some] = [(await crew.get(path)).text, (await maker.get(path)).text];
+      for (const text of [all, some]) {
+        expect(text).toContain('added the part');
+        expect(text).toMatch(/released ARM [^<]* revision A/);
+      }
+      expect(all).toMatch(/began ARM [^<]* revision B/);
+      expect(some).not.toContain('revision B');
+    }
+  });
+
   it('leads to a 404 for a number nobody has', async () => {
     const app = await startApp();
     const lead = await app.as('lead');
