@@ -1,6 +1,7 @@
 import type { FastifyBaseLogger, FastifyInstance } from 'fastify';
 import { accountRoutes, buildReader, personReader, sessionStore } from './accounts/index.ts';
 import { benchRoutes } from './bench/index.ts';
+import { boardRoutes } from './board/index.ts';
 import { bulletinRoutes } from './bulletin/index.ts';
 import { drawingRoutes } from './drawings/index.ts';
 import { exchangeRoutes } from './exchange/index.ts';
@@ -102,6 +103,7 @@ export async function buildApp(
   });
   app.addHook('onClose', () => schedule?.close());
   scheduleRoutes(app, context, schedule);
+  boardRoutes(app, context, schedule);
   accountRoutes(app, context);
   makerRoutes(app, context);
   logRoutes(app, context);

@@ -32,7 +32,7 @@ function words(telling: Telling, moment: number): string {
 /** A stated default: `days` of it, with the sentence that says what for. */
 export function byDefault(days: number, working: boolean, what: string): Duration {
   const unit = working ? 'working day' : 'day';
-  return { days, working, because: `${what}: ${count(days, unit)}`, late: false };
+  return { days, working, because: `${what} ${count(days, unit)}`, late: false };
 }
 
 /** The defaults that hang on nothing, made once. */
@@ -40,9 +40,9 @@ export const INSPECTION = byDefault(DEFAULTS.inspectDays, true, 'inspection usua
 const ORDERING = byDefault(DEFAULTS.orderDays, true, 'ordering usually takes');
 const ORDERING_WITHOUT_JOB = byDefault(DEFAULTS.orderDays, true, 'no job yet; ordering usually takes');
 const FINDING = byDefault(DEFAULTS.findDays, false, 'not offered yet; finding a maker usually takes');
-const MAKING = byDefault(DEFAULTS.makeDays, false, 'no maker and no days given');
-const POST_FROM_ANYWHERE = byDefault(DEFAULTS.postDays, false, 'post from a maker not yet found');
-const FITTING = byDefault(DEFAULTS.fitUpDays, true, 'no job and no days given');
+const MAKING = byDefault(DEFAULTS.makeDays, false, 'no maker and no days given:');
+const POST_FROM_ANYWHERE = byDefault(DEFAULTS.postDays, false, 'post from a maker not yet found:');
+const FITTING = byDefault(DEFAULTS.fitUpDays, true, 'no job and no days given:');
 
 /** What is left of calendar days that began running at a moment; late when they are over. */
 function leftOf(telling: Telling, days: number, since: number, what: string): Duration {
@@ -169,7 +169,7 @@ export function makeDuration(job: JobFacts | null, part: PartRow | null): Durati
 export function promiseDuration(telling: Telling, claim: ClaimFacts): Duration {
   const who = telling.facts.people.get(claim.personId)?.name ?? 'the maker';
   if (claim.doneMilli >= claim.milli - claim.backMilli) {
-    return byDefault(DEFAULTS.packDays, false, `finished by ${who}, not posted yet`);
+    return byDefault(DEFAULTS.packDays, false, `finished by ${who}, not posted yet:`);
   }
   const since = Math.min(0, momentIn(telling, claim.claimedAt));
   const promised = since + claim.likelyDays;

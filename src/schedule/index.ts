@@ -13,3 +13,4 @@ export {
   startableSteps,
 } from './startable.ts';
 export { titleBlock } from './title-block.ts';
+export { finishMoved } from './view.ts';

@@ -46,6 +46,9 @@ export function scheduleRoutes(app: FastifyInstance, _context: Context, service:
       finish: {
         day: dayWords(finishOn),
         moved: finishMoved(finishOn, service.weekAgo(), facts.today),
+        criticalSteps: network.nodes.filter(
+          (step, at) => isAskedFor(schedule, at, 'drives', '') && step.kind !== 'mark',
+        ).length,
         criticalJobs: schedule.criticalJobs,
         openJobs: network.openJobs.length,
         lateSteps: network.nodes.filter(({ duration }) => duration.late).length,
