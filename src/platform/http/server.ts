@@ -49,10 +49,10 @@ export async function buildServer(parts: ServerParts): Promise<FastifyInstance> 
     frameworkErrors: (_fault, request, reply) => {
       const text = 'This address can not be read.';
       const problem = { type: 'about:blank', title: 'Not understood', status: 400, detail: text };
-      reply.code(400);
-      if (request.url.startsWith('/api/'))
-        reply.type('application/problem+json').send(JSON.stringify(problem));
-      else reply.type('text/plain; charset=utf-8').send(text);
+      const plain = reply as unknown as FastifyReply;
+      if (request.url.startsWith('/api/')) {
+        plain.code(400).type('application/problem+json').send(JSON.stringify(problem));
+      } else plain.code(400).type('text/plain; charset=utf-8').send(text);
     },
   }) as unknown as FastifyInstance;
 
