@@ -26,17 +26,23 @@ function makeFolder(path: string): void {
   mkdirSync(path);
 }
 
-async function listen(app: FastifyInstance, { host, port }: Settings): Promise<string> {
+/** Why a port can't be had, in one line that names the setting to change; any other fault as it is. */
+export function portTrouble(fault: unknown, { host, port }: Settings): unknown {
+  const { code } = fault as NodeJS.ErrnoException;
+  if (code === 'EADDRINUSE') return new Error(`port ${port} on ${host} is taken; set PORT to another`);
+  if (code === 'EACCES')
+    return new Error(`port ${port} on ${host} may not be used by this account; set PORT to another`);
+  if (code === 'EADDRNOTAVAIL' || code === 'ENOTFOUND')
+    return new Error(`this machine has no address ${host}; set HOST`);
+  return fault;
+}
+
+async function listen(app: FastifyInstance, settings: Settings): Promise<string> {
+  const { host, port } = settings;
   try {
     return await app.listen({ host, port });
   } catch (fault) {
-    const { code } = fault as NodeJS.ErrnoException;
-    if (code === 'EADDRINUSE') throw new Error(`port ${port} on ${host} is taken; set PORT to another`);
-    if (code === 'EACCES')
-      throw new Error(`port ${port} on ${host} may not be used by this account; set PORT to another`);
-    if (code === 'EADDRNOTAVAIL' || code === 'ENOTFOUND')
-      throw new Error(`this machine has no address ${host}; set HOST`);
-    throw fault;
+    throw portTrouble(fault, settings);
   }
 }
 
