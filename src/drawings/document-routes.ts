@@ -8,9 +8,7 @@ import { found } from '../platform/refusal.ts';
 import { byteRange } from './byte-range.ts';
 import { contentDisposition } from './content-disposition.ts';
 import { maySeeRevision, mayVisitorSee } from './document-access.ts';
-
-/** What a browser may show by itself. All else is saved: an SVG can carry scripts, and is shown as a picture only. */
-const SHOWN_INLINE = new Set(['pdf', 'png', 'jpeg', 'webp', 'text']);
+import { isSafeInline } from './file-kind.ts';
 
 /** Nothing that was uploaded may load, run or send anything; an SVG may keep its own styles. */
 const POLICY = "default-src 'none'; style-src 'unsafe-inline'; sandbox";
@@ -49,7 +47,7 @@ export function documentRoutes(app: FastifyInstance, context: Context): void {
     const type = mediaType.startsWith('text/') ? `${mediaType}; charset=utf-8` : mediaType;
     reply.headers({
       'content-type': type,
-      'content-disposition': contentDisposition(SHOWN_INLINE.has(fileKind) ? 'inline' : 'attachment', name),
+      'content-disposition': contentDisposition(isSafeInline(fileKind) ? 'inline' : 'attachment', name),
     });
     // A range asked for of another content is answered with the whole of this one (RFC 9110, 13.1.5).
     const ifRange = request.headers['if-range'];

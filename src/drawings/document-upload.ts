@@ -3,7 +3,8 @@ import { open } from 'node:fs/promises';
 import type { FileStore } from '../platform/files.ts';
 import type { UploadedFile } from '../platform/http/upload.ts';
 import { smallPhoto } from '../platform/photo.ts';
-import type { DocumentKind, NewDocument } from './documents.ts';
+import type { DocumentKind } from './document-kind.ts';
+import type { NewDocument } from './documents.ts';
 import { fileKind, tailBytes } from './file-kind.ts';
 import { acceptsAs } from './file-kind-accepts.ts';
 import { safeFileName } from './file-kind-name.ts';
@@ -21,7 +22,7 @@ export async function readDocument(
 ): Promise<ReadDocument> {
   const name = safeFileName(file.filename);
   const reading = fileKind({ head: file.head, tail: await tailOf(file), size: file.bytes });
-  const verdict = acceptsAs(kind === 'flat pattern' ? 'flat-pattern' : kind, reading);
+  const verdict = acceptsAs(kind, reading);
   if (!verdict.ok) return { ok: false, sentence: `${name}: ${verdict.sentence}` };
   if (kind === 'photo') return readPhoto(file, name, files);
   return {

@@ -1,9 +1,7 @@
 import type { Act } from '../platform/acts.ts';
 import { found, refuse } from '../platform/refusal.ts';
+import type { DocumentKind } from './document-kind.ts';
 import { editDraft, revisionEntry } from './draft.ts';
-
-export const DOCUMENT_KINDS = ['drawing', 'model', 'flat pattern', 'photo', 'note'] as const;
-export type DocumentKind = (typeof DOCUMENT_KINDS)[number];
 
 /** A file that has been received and looked into, not yet kept. */
 export interface NewDocument {

@@ -1,13 +1,11 @@
+import type { DocumentKind } from './document-kind.ts';
 import type { FileKind, FileReading } from './file-kind.ts';
-
-/** What a document of a revision is for. */
-export type DocumentKind = 'drawing' | 'model' | 'flat-pattern' | 'photo' | 'note';
 
 /** The kinds of file each kind of document is kept as. */
 export const acceptedFileKinds: Readonly<Record<DocumentKind, readonly FileKind[]>> = {
   drawing: ['pdf', 'svg', 'dxf', 'png', 'jpeg'],
   model: ['step', 'stl'],
-  'flat-pattern': ['dxf', 'svg'],
+  'flat pattern': ['dxf', 'svg'],
   photo: ['jpeg', 'png', 'webp', 'heic'],
   note: ['text', 'pdf'],
 };
@@ -32,7 +30,7 @@ const kindWords: Readonly<Record<FileKind, string>> = {
 const documentWords: Readonly<Record<DocumentKind, string>> = {
   drawing: 'a drawing',
   model: 'a model',
-  'flat-pattern': 'a flat pattern',
+  'flat pattern': 'a flat pattern',
   photo: 'a photo',
   note: 'a note',
 };

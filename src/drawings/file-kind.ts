@@ -58,6 +58,11 @@ const types: Readonly<Record<FileKind, { mediaType: string; safeInline: boolean 
   unknown: { mediaType: 'application/octet-stream', safeInline: false },
 };
 
+/** Whether a browser may show a file of this kind by itself; what is not known is only handed over for saving. */
+export function isSafeInline(kind: string): boolean {
+  return Object.hasOwn(types, kind) && types[kind as FileKind].safeInline;
+}
+
 /**
  * What kind of file this is, by its content; its name and what the sender calls it play no part.
  *

@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { choice, id, line, optionalId, tick, words } from '../platform/http/fields.ts';
 import { GENERAL_CLASSES } from '../specs/index.ts';
-import { DOCUMENT_KINDS } from './documents.ts';
+import { DOCUMENT_KINDS } from './document-kind.ts';
 import { OLD_UNITS_DECISIONS } from './old-units.ts';
 
 // The version of a revision travels in its forms, so that the second editor is told.

@@ -6,13 +6,8 @@ export {
   removeCharacteristic,
 } from './characteristics.ts';
 export { mayVisitorSee } from './document-access.ts';
-export {
-  addDocument,
-  DOCUMENT_KINDS,
-  type DocumentKind,
-  type NewDocument,
-  removeDocument,
-} from './documents.ts';
+export { DOCUMENT_KINDS, type DocumentKind } from './document-kind.ts';
+export { addDocument, type NewDocument, removeDocument } from './documents.ts';
 export { type LimitsRow, limitsRow } from './limits-shown.ts';
 export { type LimitsTable, limitsTable } from './limits-table.ts';
 export { finishOldRevision, takeUpRevision } from './notices.ts';

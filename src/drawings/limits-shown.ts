@@ -69,7 +69,9 @@ export function shownLimits(limits: CharacteristicLimits, wanted: LengthUnit): S
       unit: unit === 'deg' ? '°' : unit,
     };
   }
-  const convert = (value: number) => withoutDust(wanted === 'in' ? value / MM_PER_INCH : value * MM_PER_INCH);
+  // To a millionth of a micrometre: an inch value that came from millimetres carries dust of that order.
+  const convert = (value: number) =>
+    Number((wanted === 'in' ? value / MM_PER_INCH : value * MM_PER_INCH).toFixed(MOST_PLACES));
   const places = placesFor(convert(lowerLimit), convert(upperLimit));
   return {
     lower: plainNumber(roundedUp(convert(lowerLimit), places)),

@@ -12,8 +12,9 @@ import { GENERAL_CLASSES, materialChoices, processChoices } from '../specs/index
 import { changeRevision } from './change-revision.ts';
 import { addCharacteristic } from './characteristics.ts';
 import { maySeeRevision } from './document-access.ts';
+import { DOCUMENT_KINDS } from './document-kind.ts';
 import { readDocument } from './document-upload.ts';
-import { addDocument, DOCUMENT_KINDS, type NewDocument, removeDocument } from './documents.ts';
+import { addDocument, type NewDocument, removeDocument } from './documents.ts';
 import { ButtonForm, CharacteristicForm, DocumentForm, HeadForm, ReleaseForm } from './forms.ts';
 import { releaseRevision } from './release-revision.ts';
 import { releasedSentence } from './released-sentence.ts';
@@ -53,7 +54,6 @@ export async function revisionPage(
     return forbidden(reply, 'This revision is not released: only lead and crew see it.');
   }
   const shown = await readRevisionPage(db, id, person);
-  const query = request.query as { add?: string };
   return reply.page('drawings/revision.njk', {
     page: {
       title: `${shown.part.number} ${shown.letter}`,
@@ -67,7 +67,6 @@ export async function revisionPage(
     documentForm: forms.document ?? freshForm({ kind: 'drawing' }),
     refused: refusal(forms, shown.isDraft),
     documentKinds: DOCUMENT_KINDS,
-    adding: query.add === 'more',
   });
 }
 
@@ -117,8 +116,8 @@ export function revisionRoutes(app: FastifyInstance, context: Context): void {
     return formAct(context, request, reply, {
       schema: CharacteristicForm,
       act: (act, input) => addCharacteristic(act, { revisionId: id, ...input }),
-      // The box is ready for the next one: sizes are typed one after another.
-      to: `/revisions/${id}?add=more#characteristics`,
+      // A browser puts the focus in the box the address points to: sizes are typed one after another.
+      to: `/revisions/${id}#f-c-text`,
       done: ({ text }) => `${text} is added.`,
       again: pageAgain(request, id, 'characteristic'),
     });

@@ -54,9 +54,8 @@ export function materialRow(entry: MaterialEntry) {
     name: entry.name,
     figures: PROPERTIES.map((name) => {
       const kept = entry.properties[name];
-      const { label, unit } = PROPERTY_RULES[name];
+      const { unit } = PROPERTY_RULES[name];
       return {
-        label: `${label}, ${unit}`,
         value: kept ? plainNumber(kept.typical) : '',
         source: kept ? sourceText(kept, unit) : '',
       };

@@ -31,6 +31,8 @@ export function specsRoutes(app: FastifyInstance, context: Context): void {
 
 const listOf = (kind: EntryKind) => (kind === 'material' ? '/materials' : '/processes');
 
+const byName = (a: { name: string }, b: { name: string }) => a.name.localeCompare(b.name, 'en');
+
 function mayEdit(request: FastifyRequest): boolean {
   return request.person?.role === 'lead' || request.person?.role === 'crew';
 }
@@ -55,8 +57,7 @@ function materialRoutes(app: FastifyInstance, context: Context): void {
     });
 
   app.get('/materials', { preHandler: signedIn }, async (request, reply) => {
-    const rows = await db.read.material.findMany({ orderBy: { name: 'asc' } });
-    const entries = rows.map(materialEntry);
+    const entries = (await db.read.material.findMany()).map(materialEntry).sort(byName);
     const families = MATERIAL_FAMILIES.map((family) => ({
       family,
       rows: entries.filter((entry) => !entry.removed && entry.family === family).map(materialRow),
@@ -134,8 +135,7 @@ function processRoutes(app: FastifyInstance, context: Context): void {
     });
 
   app.get('/processes', { preHandler: signedIn }, async (request, reply) => {
-    const rows = await db.read.process.findMany({ orderBy: { name: 'asc' } });
-    const entries = rows.map(processEntry);
+    const entries = (await db.read.process.findMany()).map(processEntry).sort(byName);
     return reply.page('specs/processes.njk', {
       page: { title: 'Processes', nav: NAV },
       rows: entries.filter(({ removed }) => !removed).map(processRow),

@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
+import type { DocumentKind } from '../../src/drawings/document-kind.ts';
 import type { FileKind } from '../../src/drawings/file-kind.ts';
-import { acceptedFileKinds, acceptsAs, type DocumentKind } from '../../src/drawings/file-kind-accepts.ts';
+import { acceptedFileKinds, acceptsAs } from '../../src/drawings/file-kind-accepts.ts';
 import { safeFileName } from '../../src/drawings/file-kind-name.ts';
 
 describe('acceptsAs', () => {
@@ -24,7 +25,7 @@ describe('acceptsAs', () => {
   test.each<[DocumentKind, FileKind[]]>([
     ['drawing', ['pdf', 'svg', 'dxf', 'png', 'jpeg']],
     ['model', ['step', 'stl']],
-    ['flat-pattern', ['svg', 'dxf']],
+    ['flat pattern', ['svg', 'dxf']],
     ['photo', ['png', 'jpeg', 'webp', 'heic']],
     ['note', ['pdf', 'text']],
   ])('takes as %s just %s', (document, kinds) => {

@@ -41,6 +41,16 @@ describe('shownLimits', () => {
     expect(fine.lower.length).toBeGreaterThan('0.98426'.length);
   });
 
+  it('gives the general tolerance of an inch size in millimetres without dust', () => {
+    // 0.375 in = 9.525 mm; ISO 2768-m allows 0.2 mm above 6 up to 30 mm
+    expect(shownLimits(limitsOfText('3/8 in', 'm'), 'mm')).toMatchObject({
+      lower: '9.325',
+      upper: '9.725',
+      lowerDeviation: '−0.2',
+      upperDeviation: '+0.2',
+    });
+  });
+
   it('leaves angles in degrees', () => {
     expect(shownLimits(limitsOfText("45° ±30'"), 'in')).toMatchObject({
       lower: '44.5',

@@ -57,7 +57,7 @@ describe('GET /revisions/:id', () => {
     expect(metric.text).toContain('>25.021</span>');
     expect(metric.text).toContain('>39.7</span>');
     expect(metric.text).toContain('ISO 2768-1, class m.');
-    expect(metric.text).toContain('holds or does not');
+    expect(metric.text).toContain('>deburr all edges<');
     expect(metric.text).toContain('eye protection');
     expect(metric.text).toContain('licensed practice come first');
     expect(metric.text).not.toContain('Withdraw');
@@ -88,11 +88,10 @@ describe('POST /revisions/:id/characteristics', () => {
     const { revisionId } = await aDraft(app);
     const lead = await app.as('lead');
     const done = await add(lead, revisionId, { text: '12,5 +0,1/-0', label: 'groove', isKey: 'yes' });
-    expect(done.headers.location).toBe(`/revisions/${revisionId}?add=more#characteristics`);
-    const page = await lead.get(`/revisions/${revisionId}?add=more`);
+    expect(done.headers.location).toBe(`/revisions/${revisionId}#f-c-text`);
+    const page = await lead.get(`/revisions/${revisionId}`);
     expect(page.text).toContain('12.5 +0.1 0 <span class="tag">key</span>');
-    expect(page.text).toMatch(/id="f-c-text"[^>]* autofocus/);
-    expect((await lead.get(`/revisions/${revisionId}`)).text).not.toContain(' autofocus');
+    expect(page.text).toContain('id="f-c-text"');
     const row = await app.context.db.read.characteristic.findFirstOrThrow({ where: { revisionId } });
     expect(row).toMatchObject({ position: 1, label: 'groove', text: '12.5 +0.1 0', isKey: true });
   });
