@@ -146,10 +146,12 @@ export interface Measured {
   value: number;
 }
 
+const nameOf = ({ label, text }: Gauged) => [label, text].filter(Boolean).join(', ');
+
 /** What a form's typed values come to. */
 export interface Judged {
   values: Measured[];
-  /** a sentence for each characteristic whose value does not fit, by its id */
+  /** a sentence for each dimension whose value does not fit, by its id, in the order of the drawing */
   errors: Map<number, string>;
   /** whether a value is to be confirmed before it is taken */
   asks: boolean;
@@ -179,22 +181,25 @@ export function judge(
     if (text === '') continue;
     const reading = readMeasured(text, dimension.unit, shown);
     if ('sentence' in reading) {
-      errors.set(dimension.id, reading.sentence);
+      errors.set(dimension.id, `${nameOf(dimension)}: ${reading.sentence}`);
       continue;
     }
     values.push({ characteristicId: dimension.id, value: reading.value });
     const question = sure ? null : suspicionOf(reading.value, dimension);
     if (question) {
       asks = true;
-      errors.set(dimension.id, `${question} Type it anew, or tick that the figures are as measured.`);
+      errors.set(
+        dimension.id,
+        `${nameOf(dimension)}: ${question} Type it anew, or tick that the figures are as measured.`,
+      );
     }
   }
-  if (disposition === 'accept') {
-    for (const [id, sentence] of barsToAccept(values, dimensions, shown)) {
-      if (!errors.has(id)) errors.set(id, sentence);
-    }
-  }
-  return { values, errors, asks };
+  const bars = disposition === 'accept' ? barsToAccept(values, dimensions, shown) : new Map<number, string>();
+  const told = dimensions.flatMap(({ id }): [number, string][] => {
+    const sentence = errors.get(id) ?? bars.get(id);
+    return sentence ? [[id, sentence]] : [];
+  });
+  return { values, errors: new Map(told), asks };
 }
 
 /** Why these values keep a unit from being accepted as drawn, by characteristic id; empty when nothing does. */
@@ -205,11 +210,15 @@ export function barsToAccept(
 ): Map<number, string> {
   const bars = new Map<number, string>();
   const measured = new Map(values.map(({ characteristicId, value }) => [characteristicId, value]));
-  for (const { id, isKey, unit, limits } of dimensions) {
+  for (const dimension of dimensions) {
+    const { id, isKey, unit, limits } = dimension;
     const value = measured.get(id);
     if (value === undefined) {
       if (isKey) {
-        bars.set(id, 'A key dimension: measure it. Where that cannot be done, use a concession and say why.');
+        bars.set(
+          id,
+          `${nameOf(dimension)} is a key dimension: measure it. Where that cannot be done, use a concession and say why.`,
+        );
       }
       continue;
     }
@@ -217,7 +226,7 @@ export function barsToAccept(
     if (verdict.is === 'above' || verdict.is === 'below') {
       bars.set(
         id,
-        `${verdictWords(verdict, unit, shown)}: not as drawn. Choose what becomes of the unit, or measure again.`,
+        `${nameOf(dimension)}: ${verdictWords(verdict, unit, shown)}, so not as drawn. Choose what becomes of the unit, or measure again.`,
       );
     }
   }

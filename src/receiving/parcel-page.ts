@@ -74,6 +74,11 @@ function shortOfLines(facts: FactsReader, parcel: ReadParcel, person: SignedIn) 
   });
 }
 
+function tookWords(days: number): string {
+  if (days === 0) return 'the same day';
+  return days === 1 ? 'after 1 day' : `after ${days} days`;
+}
+
 /** A parcel as its own page shows it: to the shop, and to the maker who posted it. @throws NotFound */
 export async function readParcelPage({ db, facts }: Sources, parcelId: number, today: Day, person: SignedIn) {
   const [parcel] = readParcels(db, 'one', [parcelId]);
@@ -94,7 +99,7 @@ export async function readParcelPage({ db, facts }: Sources, parcelId: number, t
     arrivalNote: seen.arrivalNote,
     sentOn: seen.sentOn,
     arrivedOn: seen.arrivedOn,
-    tookDays: seen.arrivedOn ? daysBetween(seen.sentOn, seen.arrivedOn) : null,
+    tookWords: seen.arrivedOn ? tookWords(daysBetween(seen.sentOn, seen.arrivedOn)) : '',
     likelyOn,
     lateDays: likelyOn ? Math.max(0, daysBetween(likelyOn, today)) : 0,
     likelySource: usual ? usualPostWords(usual) : '',

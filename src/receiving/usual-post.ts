@@ -37,5 +37,6 @@ export function usualPost(times: readonly PostTime[], country: string): UsualPos
 
 /** Where a foretold day is from, in small print. */
 export function usualPostWords({ days, count, country }: UsualPost): string {
-  return `${count} earlier parcels from ${country ?? 'anywhere'} took ${days} days in the middle`;
+  const from = country ?? 'anywhere';
+  return `half of ${count} earlier parcels from ${from} took ${days} ${days === 1 ? 'day' : 'days'} or less`;
 }

@@ -389,7 +389,7 @@ describe('checkUnits', () => {
           values: values.map(([characteristicId, value]) => ({ characteristicId, value })),
         }),
       );
-    await expect(check([1], 'accept', [])).rejects.toThrow('A key dimension');
+    await expect(check([1], 'accept', [])).rejects.toThrow('is a key dimension');
     await expect(check([1], 'accept', [[bore, 25.03]])).rejects.toThrow('0.009 mm above the upper limit');
     await expect(
       check([1], 'accept', [

@@ -120,9 +120,9 @@ describe('judge', () => {
       [1, '25.05'],
       [2, '39.8'],
     ]);
-    expect(errors.get(1)).toMatch(/^0.029 mm above the upper limit: not as drawn/);
-    expect(errors.get(2)).toMatch(/^0.1 mm below the lower limit/);
-    expect(of([[2, '40']]).errors.get(1)).toMatch(/^A key dimension: measure it/);
+    expect(errors.get(1)).toMatch(/^25 H7: 0.029 mm above the upper limit, so not as drawn/);
+    expect(errors.get(2)).toMatch(/^40 ±0.1: 0.1 mm below the lower limit/);
+    expect(of([[2, '40']]).errors.get(1)).toMatch(/^25 H7 is a key dimension: measure it/);
   });
 
   it('takes the same values for a concession', () => {
