@@ -235,7 +235,12 @@ function wishOfMaker(
   }
   const made = madeOf(claim);
   if (made > 0 && unfinishedOf(claim) === 0) {
-    return { text: `post ${say(made, unit)}`, href, post: null, label: 'Post' };
+    return {
+      text: `post ${say(made, unit)}`,
+      href: `/parcels/new?claim=${claim.id}`,
+      post: null,
+      label: 'Post',
+    };
   }
   if (job.heldAt) return null;
   if (moment.daysSince(claim.claimedAt) > claim.latestDays) {
@@ -269,7 +274,12 @@ function wishOfShop(
     return { text, href: `${href}#query-${first}`, post: null, label: 'Answer' };
   }
   if (at && at.toInspect > 0) {
-    return { text: `inspect ${say(at.toInspect, unit)}`, href, post: null, label: 'Inspect' };
+    return {
+      text: `inspect ${say(at.toInspect, unit)}`,
+      href: `${href}#parcels`,
+      post: null,
+      label: 'Inspect',
+    };
   }
   if (stage === 'on hold') return null;
   if (job.kind === 'fabricate') return wishForMaking(job, stage, names, moment, href);

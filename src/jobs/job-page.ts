@@ -118,7 +118,7 @@ export interface ClaimLine extends ClaimWords {
     words: string;
     done: string;
     hours: number | null;
-    photos: { href: string; width: number; height: number }[];
+    photos: string[];
   }[];
   may: ReturnType<typeof claimActs>;
 }
@@ -166,7 +166,7 @@ function claimLines(
               ? `${say(-report.doneMilli, unit)} not finished after all`
               : '',
         hours: isPrivate ? report.hours : null,
-        photos: report.photos.map(({ id, width, height }) => ({ href: `/photos/${id}`, width, height })),
+        photos: report.photos.map(({ id }) => `/photos/${id}`),
       })),
       may: claimActs(job, claim, unit, person),
     };
