@@ -8,6 +8,7 @@ export {
 export { mayVisitorSee } from './document-access.ts';
 export { DOCUMENT_KINDS, type DocumentKind } from './document-kind.ts';
 export { addDocument, type NewDocument, removeDocument } from './documents.ts';
+export { draftsMissingReader } from './drafts-missing.ts';
 export { type LimitsRow, limitsRow } from './limits-shown.ts';
 export { type LimitsTable, limitsTable } from './limits-table.ts';
 export { finishOldRevision, takeUpRevision } from './notices.ts';

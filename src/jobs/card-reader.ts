@@ -1,3 +1,4 @@
+import { draftsMissingReader } from '../drawings/index.ts';
 import type { Unit } from '../parts/index.ts';
 import type { Database } from '../platform/database.ts';
 import { dayIn, dayNumber } from '../platform/day.ts';
@@ -22,7 +23,7 @@ interface RevisionRow {
 
 /** All names that cards need, read in one go. */
 export interface NamesForCards {
-  of(job: JobFacts, missing?: string | null): CardNames;
+  of(job: JobFacts): CardNames;
   nameOf(personId: number): string;
   unitOf(job: JobFacts): Unit;
 }
@@ -42,6 +43,7 @@ export function cardNamesReader(db: Pick<Database, 'hot'>): () => NamesForCards 
     'SELECT jobId, MIN(id) AS first, COUNT(*) AS count FROM Query WHERE answer IS NULL GROUP BY jobId',
   );
   const notices = hot.prepare<[], { claimId: number }>('SELECT claimId FROM Notice WHERE settledAt IS NULL');
+  const draftsMissing = draftsMissingReader(db);
   const byId = <T extends { id: number }>(rows: T[]) => new Map(rows.map((row) => [row.id, row]));
   return untilCommit(hot, () => {
     const partOf = byId(parts.all().map((part) => ({ ...part, unit: unitOf(part.unit) })));
@@ -50,11 +52,12 @@ export function cardNamesReader(db: Pick<Database, 'hot'>): () => NamesForCards 
     const personOf = byId(people.all());
     const queriesOf = new Map(queries.all().map((row) => [row.jobId, row]));
     const noticed = new Set(notices.all().map(({ claimId }) => claimId));
+    const missing = draftsMissing();
     const nameOf = (personId: number) => personOf.get(personId)?.name ?? 'somebody';
     return {
       nameOf,
       unitOf: (job) => (job.partId === null ? undefined : partOf.get(job.partId))?.unit ?? 'piece',
-      of(job, missing = null) {
+      of(job) {
         const part = job.partId === null ? null : (partOf.get(job.partId) ?? null);
         const revision = job.revisionId === null ? null : (revisionOf.get(job.revisionId) ?? null);
         const processId = job.kind === 'fabricate' ? (revision?.processId ?? part?.processId ?? null) : null;
@@ -65,7 +68,7 @@ export function cardNamesReader(db: Pick<Database, 'hot'>): () => NamesForCards 
           nameOf,
           queries: queriesOf.get(job.id) ?? null,
           noticed: (claimId) => noticed.has(claimId),
-          missing,
+          missing: revision ? (missing.get(revision.id) ?? null) : null,
         };
       },
     };

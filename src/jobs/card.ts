@@ -24,7 +24,7 @@ export interface Viewer {
 export interface CardNames {
   /** of the job's part */
   part: { number: string; unit: Unit; processId: number | null } | null;
-  revision: { letter: string; state: string; processId: number | null } | null;
+  revision: { id: number; letter: string; state: string; processId: number | null } | null;
   processName: string | null;
   /** the name of a person who has a claim or is named on the job */
   nameOf(personId: number): string;
@@ -32,7 +32,7 @@ export interface CardNames {
   queries: { first: number; count: number } | null;
   /** claims whose maker has not settled what becomes of a new revision */
   noticed(claimId: number): boolean;
-  /** what the release of a draft still lacks, in a few words; null when nothing, or when nobody asked */
+  /** what the release of the job's draft still lacks, in a few words; null when nothing */
   missing: string | null;
 }
 
@@ -205,7 +205,9 @@ function askOf(
     const wish = wishOfMaker(job, claim, names, moment, unit);
     if (wish) return { whom: 'you', ...wish };
   }
-  const ofShop = wishOfShop(job, stage, at, names, moment, unit);
+  // What a draft lacks is not for makers to see yet.
+  const seen = shop ? names : { ...names, missing: null };
+  const ofShop = wishOfShop(job, stage, at, seen, moment, unit);
   if (ofShop) {
     // Work named for a person is theirs; all else of the shop's waits for lead and crew alike.
     const named = job.kind !== 'fabricate' && job.personId !== null;
@@ -291,6 +293,13 @@ function wishOfShop(
   return null;
 }
 
+/** What the drawing of a job that can't be offered yet waits for. */
+function drawingWish({ revision, missing }: CardNames): string {
+  if (!revision) return 'draw it';
+  if (revision.state !== 'draft') return `revision ${revision.letter} is ${revision.state}: draw the next`;
+  return missing ?? `release revision ${revision.letter}`;
+}
+
 function wishForMaking(
   job: JobFacts,
   stage: Stage,
@@ -299,14 +308,13 @@ function wishForMaking(
   href: string,
 ): Wish | null {
   if (stage === 'preparing') {
-    const { revision, part } = names;
+    const { revision } = names;
     if (revision?.state === 'released') {
       return { text: 'offer it to makers', href, post: `${href}/offer`, label: 'Offer' };
     }
-    const text = names.missing ?? (revision ? `release revision ${revision.letter}` : 'draw it');
     return {
-      text,
-      href: part ? `/parts/${encodeURIComponent(part.number)}` : href,
+      text: drawingWish(names),
+      href: revision ? `/revisions/${revision.id}` : href,
       post: null,
       label: 'Open',
     };

@@ -15,7 +15,7 @@ const moment = {
 };
 const names: CardNames = {
   part: { number: 'OR-0188', unit: 'piece', processId: 1 },
-  revision: { letter: 'B', state: 'released', processId: 1 },
+  revision: { id: 9, letter: 'B', state: 'released', processId: 1 },
   processName: 'hobbing',
   nameOf: (id) => `Maker ${id}`,
   queries: null,
@@ -96,12 +96,16 @@ describe('jobCard', () => {
   it('asks lead and crew to release, offer, answer, inspect and look after silence', () => {
     const preparing = aJob({ offeredAt: null });
     expect(ask(preparing, lead)).toBe('you: offer it to makers');
-    const draft = { revision: { letter: 'C', state: 'draft', processId: null } };
+    const draft = { revision: { id: 10, letter: 'C', state: 'draft', processId: null } };
     expect(ask(preparing, lead, draft)).toBe('you: release revision C');
     expect(ask(preparing, lead, { ...draft, missing: 'limits on Ø8 missing' })).toBe(
       'you: limits on Ø8 missing',
     );
-    expect(ask(preparing, other, draft)).toBe('the lead: release revision C');
+    expect(ask(preparing, other, { ...draft, missing: 'no material chosen' })).toBe(
+      'the lead: release revision C',
+    );
+    const withdrawn = { revision: { ...draft.revision, state: 'withdrawn' } };
+    expect(ask(preparing, lead, withdrawn)).toBe('you: revision C is withdrawn: draw the next');
     expect(ask(aJob(), lead, { queries: { first: 5, count: 2 } })).toBe('you: 2 questions wait');
     const here = aClaimOf({ doneMilli: 4000, arrivedMilli: 4000, acceptedMilli: 1000 });
     expect(ask(aJob({ claims: [here] }), { personId: 2, role: 'crew' })).toBe('you: inspect 3 pieces');

@@ -81,6 +81,10 @@ describe('GET /jobs/:number', () => {
     const crew = (await (await app.as('crew')).get(`/jobs/${jobId}`)).text;
     expect(crew).toContain(`${number}-${letter}.pdf`);
     expect(crew).toContain(`release revision ${letter}`);
+    expect(crew).toContain(`href="/revisions/${revisionId}"`);
+    await app.context.db.write.revision.update({ where: { id: revisionId }, data: { materialId: null } });
+    expect((await (await app.as('crew')).get(`/jobs/${jobId}`)).text).toContain('no material chosen');
+    expect((await (await app.as('farid')).get(`/jobs/${jobId}`)).text).not.toContain('no material chosen');
   });
 
   it('tells holds, queries with answers, links and history', async () => {
