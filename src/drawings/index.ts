@@ -9,6 +9,7 @@ export { mayVisitorSee } from './document-access.ts';
 export { DOCUMENT_KINDS, type DocumentKind } from './document-kind.ts';
 export { addDocument, type NewDocument, removeDocument } from './documents.ts';
 export { draftsMissingReader } from './drafts-missing.ts';
+export { fileSize } from './file-size.ts';
 export { type LimitsRow, limitsRow } from './limits-shown.ts';
 export { type LimitsTable, limitsTable } from './limits-table.ts';
 export { finishOldRevision, takeUpRevision } from './notices.ts';

@@ -2,7 +2,6 @@ import type { Act } from '../platform/acts.ts';
 import { found, NotFound, refuse } from '../platform/refusal.ts';
 import { claimWork } from './claim-work.ts';
 import { revisionEntry } from './draft.ts';
-import { moveJobs } from './move-jobs.ts';
 
 export interface SettledNotice {
   jobId: number;
@@ -60,7 +59,6 @@ export async function takeUpRevision(act: Act, { noticeId }: { noticeId: number 
     before: { claimId: claim.id, revisionId: claim.revisionId },
     after: { claimId, revisionId: revision.id, letter: revision.letter },
   });
-  await moveWhenNobodyIsOnTheOld(act, claim.jobId, revision);
   return { jobId: claim.jobId, letter: revision.letter };
 }
 
@@ -108,20 +106,4 @@ async function settle({ tx, at, actor }: Act, id: number, settledAs: 'taken up' 
     where: { id },
     data: { settledAt: at, settledAs, settledById: actor.personId },
   });
-}
-
-/** A job claimed whole follows its makers: once none has anything left to make to an older drawing, it moves too. */
-async function moveWhenNobodyIsOnTheOld(
-  act: Act,
-  jobId: number,
-  revision: { id: number; partId: number; letter: string },
-): Promise<void> {
-  const job = await act.tx.job.findUniqueOrThrow({
-    where: { id: jobId },
-    include: { claims: { include: { parcelItems: { include: { checks: true } } } } },
-  });
-  const behind = job.claims.some(
-    (claim) => claim.revisionId !== revision.id && claimWork(claim).withMaker > 0,
-  );
-  if (job.revisionId !== revision.id && !behind) await moveJobs(act, revision, [job]);
 }

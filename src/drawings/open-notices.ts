@@ -1,4 +1,5 @@
 import type { Database } from '../platform/database.ts';
+import { claimWork } from './claim-work.ts';
 
 /** A notice that waits for an answer, as views/shared/notices.njk shows it. */
 export interface OpenNotice {
@@ -14,7 +15,10 @@ export interface OpenNotice {
   revisionHref: string;
 }
 
-/** Notices of new revisions that makers or the lead have not settled, for the claims asked about. */
+/**
+ * Notices of new revisions that neither maker nor lead has settled, for the claims asked about. A claim with nothing left
+ * to make or to inspect (handed back, or all of it accepted) has nothing to answer.
+ */
 export async function openNotices(
   db: Pick<Database, 'read'>,
   { claimIds }: { claimIds: readonly number[] },
@@ -27,15 +31,16 @@ export async function openNotices(
   });
   const claims = await db.read.claim.findMany({
     where: { id: { in: rows.map(({ claimId }) => claimId) } },
-    select: { id: true, jobId: true },
+    include: { parcelItems: { include: { checks: true } } },
   });
-  const jobs = new Map(claims.map(({ id, jobId }) => [id, jobId]));
+  const jobs = new Map(claims.filter((claim) => claimWork(claim).open).map(({ id, jobId }) => [id, jobId]));
   const olds = await db.read.revision.findMany({
     where: { id: { in: rows.map(({ oldRevisionId }) => oldRevisionId) } },
     select: { id: true, letter: true },
   });
   const letters = new Map(olds.map(({ id, letter }) => [id, letter]));
-  return rows.map(({ id, claimId, oldRevisionId, revision }) => ({
+  const waiting = rows.filter(({ claimId }) => jobs.has(claimId));
+  return waiting.map(({ id, claimId, oldRevisionId, revision }) => ({
     id,
     claimId,
     jobId: jobs.get(claimId) ?? 0,

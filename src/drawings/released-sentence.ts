@@ -5,7 +5,7 @@ export function releasedSentence({ letter, supersedes, notices, oldUnits, movedJ
   const parts = [`Revision ${letter} is released${supersedes ? ` and supersedes ${supersedes}` : ''}.`];
   if (notices > 0) parts.push(`${notices} ${notices === 1 ? 'maker is' : 'makers are'} told.`);
   if (movedJobs > 0) {
-    parts.push(`${movedJobs} ${movedJobs === 1 ? 'job is' : 'jobs are'} to be made to it from now on.`);
+    parts.push(`The next claims on ${movedJobs} ${movedJobs === 1 ? 'job' : 'jobs'} are made to it.`);
   }
   if (oldUnits > 0) parts.push('Accepted units of older drawings wait for your word.');
   return parts.join(' ');

@@ -13,6 +13,8 @@ export interface NoticeLine {
   /** what is still with the maker, in words */
   withMaker: string;
   toldOn: string | null;
+  /** the claim is handed back or all accepted: there is nothing left to answer */
+  over: boolean;
   settled: { as: string; on: string | null; by: string } | null;
 }
 
@@ -38,15 +40,16 @@ export async function readNoticeLines(
   );
   const lines = notices.map((notice) => {
     const claim = claims.find(({ id }) => id === notice.claimId);
-    const left = claim ? claimWork(claim).withMaker : 0;
+    const work = claim && claimWork(claim);
+    const left = work?.withMaker ?? 0;
     return {
       id: notice.id,
       maker: (claim && names.get(claim.personId)) ?? '',
       jobId: claim?.jobId ?? 0,
       oldLetter: letters.get(notice.oldRevisionId) ?? '',
-      withMaker:
-        left > 0 ? formatQuantity(left, (claim?.job.part?.unit ?? 'piece') as Unit) : 'nothing, all posted',
+      withMaker: left > 0 ? formatQuantity(left, (claim?.job.part?.unit ?? 'piece') as Unit) : 'nothing',
       toldOn: dayOf(notice.at),
+      over: !work?.open,
       settled: notice.settledAt && {
         as: notice.settledAs ?? '',
         on: dayOf(notice.settledAt),

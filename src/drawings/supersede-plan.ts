@@ -21,15 +21,15 @@ export interface SupersedePlan {
   notices: PlannedClaim[];
   /** accepted units made to an older drawing, to be decided on */
   oldUnits: { claimId: number; jobId: number; revisionId: number; milli: number }[];
-  /** jobs whose next claim must be made to the new revision */
+  /** jobs whose next claim is made to the new revision */
   moves: PlannedJob[];
 }
 
 /**
  * What follows for claims and jobs of a part when a revision is released.
  *
- * A job with any quantity nobody has claimed moves, since the next claim on it is made to the new drawing; claims keep
- * theirs until their notice is settled. A job claimed whole moves when its makers have taken the revision up.
+ * A job's revision is what the next claim on it is made to, so every job moves that is not all accepted or rejected:
+ * even one claimed whole may be handed back or grow. A claim keeps its own revision until its notice is settled.
  *
  * @param jobs    fabrication jobs of the part that are not dropped
  * @param claims  all claims on those jobs
@@ -48,10 +48,10 @@ export function supersedePlan(
         : [],
     ),
     moves: jobs.filter((job) => {
-      const claimed = claims
+      const settled = claims
         .filter(({ jobId }) => jobId === job.id)
-        .reduce((sum, { work }) => sum + work.net, 0);
-      return job.revisionId !== newRevisionId && claimed < job.milli;
+        .reduce((sum, { work }) => sum + work.accepted + work.rejected, 0);
+      return job.revisionId !== newRevisionId && settled < job.milli;
     }),
   };
 }

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { openNotices } from '../../src/drawings/index.ts';
-import { claimJob, dropJob, followJob, offerJob } from '../../src/jobs/index.ts';
+import { claimJob, dropJob, followJob, handBack, offerJob } from '../../src/jobs/index.ts';
 import { startApp, type TestApp } from '../support/app.ts';
 import { castId } from '../support/cast.ts';
 import { aDraft } from '../support/drawings.ts';
@@ -112,8 +112,6 @@ describe('releasing B while A is in work', () => {
     await aParcel(app, claimId, { posted: 1 });
     const b = await aDraft(app, { partId: job.partId });
     await release(app, b.revisionId);
-    // Claimed whole: the job stays with its maker's drawing until they answer.
-    expect((await jobNow(app, job.jobId)).revisionId).toBe(job.revisionId);
     const [notice] = await openNotices(app.context.db, { claimIds: [claimId] });
     await (await app.as('imre')).post(`/notices/${notice?.id}/take-up`);
     const claims = await app.context.db.read.claim.findMany({ orderBy: { id: 'asc' } });
@@ -122,24 +120,28 @@ describe('releasing B while A is in work', () => {
       { id: claimId, revisionId: job.revisionId, milli: 4000, doneMilli: 4000 },
       { jobId: job.jobId, personId: castId.imre, revisionId: b.revisionId, milli: 6000, doneMilli: 3000 },
     ]);
-    // Nothing is left to make to A, so what comes back to the offer is made to B.
-    expect((await jobNow(app, job.jobId)).revisionId).toBe(b.revisionId);
   });
 
-  it('moves a job claimed whole once its makers have taken the drawing up', async () => {
+  it('makes what is handed back to the new drawing, and lets the lead write down what a maker said', async () => {
     const app = await startApp();
     const job = await anOfferedJob(app, { quantity: 2 });
     const { claimId } = await aClaim(app, { jobId: job.jobId });
     const b = await aDraft(app, { partId: job.partId });
     await release(app, b.revisionId);
-    expect((await jobNow(app, job.jobId)).revisionId).toBe(job.revisionId);
-    const [notice] = await openNotices(app.context.db, { claimIds: [claimId] });
-    // The lead may write down what a maker said by post.
+    expect((await claimNow(app, claimId)).revisionId).toBe(job.revisionId);
+    await asPerson(app, 'imre', (act) => handBack(act, { claimId, milli: 1000 }));
+    const next = await aClaim(app, { who: 'farid', jobId: job.jobId, quantity: 1 });
+    expect((await claimNow(app, next.claimId)).revisionId).toBe(b.revisionId);
+    const [notice] = await openNotices(app.context.db, { claimIds: [claimId, next.claimId] });
     expect((await (await app.as('lead')).post(`/notices/${notice?.id}/take-up`)).status).toBe(303);
-    expect((await jobNow(app, job.jobId)).revisionId).toBe(b.revisionId);
+    expect(await claimNow(app, claimId)).toMatchObject({
+      revisionId: b.revisionId,
+      milli: 2000,
+      backMilli: 1000,
+    });
   });
 
-  it('moves jobs nobody has claimed, offered or not, and leaves dropped ones', async () => {
+  it('moves jobs, offered or not, and leaves dropped ones', async () => {
     const app = await startApp();
     const offered = await anOfferedJob(app, { quantity: 2 });
     const [second, dropped] = await asLead(app, async (act) => {
@@ -154,6 +156,19 @@ describe('releasing B while A is in work', () => {
     expect((await jobNow(app, dropped)).revisionId).toBe(offered.revisionId);
     const moves = await app.context.db.read.act.findMany({ where: { kind: 'move-job-to-revision' } });
     expect(moves.map(({ jobId }) => jobId).sort()).toEqual([offered.jobId, second].sort());
+  });
+
+  it('asks nothing more of a maker who hands the claim back', async () => {
+    const app = await startApp();
+    const job = await anOfferedJob(app, { quantity: 2 });
+    const { claimId } = await aClaim(app, { jobId: job.jobId });
+    const b = await aDraft(app, { partId: job.partId });
+    await release(app, b.revisionId);
+    expect(await openNotices(app.context.db, { claimIds: [claimId] })).toHaveLength(1);
+    await asPerson(app, 'imre', (act) => handBack(act, { claimId, milli: 2000 }));
+    expect(await openNotices(app.context.db, { claimIds: [claimId] })).toEqual([]);
+    const page = await (await app.as('lead')).get(`/revisions/${b.revisionId}`);
+    expect(page.text).toContain('none, and none is needed: the claim is over');
   });
 
   it('asks about the newest drawing only, when a third comes before the maker has answered', async () => {
@@ -187,6 +202,7 @@ describe('accepted units of a superseded drawing', () => {
     const app = await startApp();
     const { job, claimId, b, units } = await oldUnits(app);
     expect(units).toMatchObject({ revisionId: job.revisionId, claimId, milli: 4000, decidedAs: null });
+    expect((await jobNow(app, job.jobId)).revisionId).toBe(b.revisionId); // two are still to be claimed
     expect(await openNotices(app.context.db, { claimIds: [claimId] })).toEqual([]);
     const crew = await app.as('crew');
     for (const id of [job.revisionId, b.revisionId]) {
