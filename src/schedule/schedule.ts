@@ -122,8 +122,10 @@ function lastMoment({ duration }: Step, moment: number): number {
 /** 1 for each step that waits for something outside its own job. */
 function waiting({ nodes, links }: DerivedNetwork): Uint8Array {
   const waits = new Uint8Array(nodes.length);
-  for (const { from, to, type } of links) {
-    if ((type === 'FS' || type === 'SS') && nodes[from]!.job !== nodes[to]!.job) waits[to] = 1;
+  for (const { from, to, type, byHand } of links) {
+    // A fit-up that has begun still waits for its parts, to end; a link by hand to an end holds nobody from beginning.
+    const holds = type === 'FS' || type === 'SS' || !byHand;
+    if (holds && nodes[from]!.job !== nodes[to]!.job) waits[to] = 1;
   }
   return waits;
 }

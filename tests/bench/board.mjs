@@ -62,18 +62,25 @@ try {
   );
   for (const url of addresses) {
     const times = [];
+    const worked = [];
     let bytes = 0;
     for (let round = 0; round < rounds; round++) {
+      const cpu = process.cpuUsage();
       const begun = performance.now();
       const reply = await ask({ method: 'GET', url });
       times.push(performance.now() - begun);
+      const { user, system } = process.cpuUsage(cpu);
+      worked.push((user + system) / 1000);
       if (reply.statusCode !== 200) throw new Error(`${url}: ${reply.statusCode}`);
       bytes = Buffer.byteLength(reply.body);
     }
-    const sorted = times.slice(warm).sort((a, b) => a - b);
-    const at = (share) => sorted[Math.floor(share * sorted.length)].toFixed(1);
+    const at = (list, share) => {
+      const sorted = list.slice(warm).sort((a, b) => a - b);
+      return sorted[Math.floor(share * sorted.length)].toFixed(1);
+    };
     console.log(
-      `  ${url.padEnd(24)} best ${sorted[0].toFixed(1)} ms, median ${at(0.5)} ms, 95 % under ${at(0.95)} ms, ${(bytes / 1000).toFixed(0)} kB`,
+      `  ${url.padEnd(22)} best ${at(times, 0)} ms, median ${at(times, 0.5)} ms, 95 % under ${at(times, 0.95)} ms; ` +
+        `processor median ${at(worked, 0.5)} ms; ${(bytes / 1000).toFixed(0)} kB`,
     );
   }
   await app.close();

@@ -179,7 +179,8 @@ describe('deriveNetwork: jobs', () => {
       durationDays: 3,
       because: 'delivery named for 5 Mar',
     });
-    // begun work goes on while the part is on its way
+    // begun work goes on while the part is on its way, but is not over without it
+    expect(schedule.jobTimes.get(5)?.ready).toBe(false);
     expect(step(schedule, 'job-5-fit-up').earlyStart).toBe('2026-03-02');
     const passed = [given.jobs![0]!, { ...given.jobs![1]!, promisedOn: '2026-02-27' }];
     expect(step(scheduleOf(facts({ ...given, jobs: passed })), 'job-6-delivery')).toMatchObject({
