@@ -1,23 +1,21 @@
-export { answerQuery, askQuery, mayAsk } from './ask-query.ts';
+export { answerQuery, askQuery } from './ask-query.ts';
 export { type Ask, type CardMoment, type JobCard, jobCard, type Viewer } from './card.ts';
 export { cardNamesReader, jobCards, momentReader, type NamesForCards } from './card-reader.ts';
 export { changeJob, type JobChange } from './change-job.ts';
 export { claimJob, handBack, type NewClaim, renewPromise } from './claim-job.ts';
 export {
-  LONGEST_PROMISE_DAYS,
   madeOf,
   mayActOn,
   netOf,
   type PromiseDays,
   unfinishedOf,
-  withMakerOf,
 } from './claim-rules.ts';
 export { createJob, followJob, type NewJob } from './create-job.ts';
 export * from './facts.ts';
 export { type FactsReader, factsReader } from './facts-reader.ts';
 export { finishJob, startJob } from './finish-job.ts';
 export { dropJob, holdJob, resumeJob } from './hold-job.ts';
-export { LINK_TYPES, type LinkType, linkJobs, type NewLink, unlinkJobs } from './link-jobs.ts';
+export { type LinkType, linkJobs, type NewLink, unlinkJobs } from './link-jobs.ts';
 export { offerJob, withdrawOffer } from './offer-job.ts';
 export { jobsOfPart, type PartJobRow } from './part-jobs.ts';
 export { keepPhotos, MOST_PHOTOS, PHOTO_LIMIT_BYTES, type PhotoOwner, photosOf } from './photos.ts';

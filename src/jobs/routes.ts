@@ -124,8 +124,8 @@ function cardShower(context: Context, { times, sections }: JobPorts): ShowJob {
   };
 }
 
-/** Jobs: the route card, its forms, making and changing, photos. Gives what shows a job's page, for other domains' forms on it. */
-export function jobRoutes(app: FastifyInstance, context: Context, ports: JobPorts): { showJob: ShowJob } {
+/** Jobs: the route card, its forms, making and changing, photos. */
+export function jobRoutes(app: FastifyInstance, context: Context, ports: JobPorts): void {
   const showJob = cardShower(context, ports);
   newJobRoutes(app, context);
   app.get<{ Params: { number: string } }>('/jobs/:number', { preHandler: signedIn }, (request, reply) =>
@@ -148,5 +148,4 @@ export function jobRoutes(app: FastifyInstance, context: Context, ports: JobPort
       .type('image/jpeg')
       .send(context.files.read(sha256));
   });
-  return { showJob };
 }

@@ -1,4 +1,4 @@
-import { type LimitsTable, limitsTable } from '../drawings/index.ts';
+import { fileSize, type LimitsTable, limitsTable } from '../drawings/index.ts';
 import type { Database } from '../platform/database.ts';
 import type { SignedIn } from '../platform/http/types.ts';
 import { cautionsFor } from '../specs/index.ts';
@@ -22,12 +22,6 @@ export interface Sheet {
   limits: LimitsTable;
   cautions: string[];
   closing: string;
-}
-
-/** Bytes for people: 340 kB, 2.4 MB. */
-function sizeWords(bytes: number): string {
-  if (bytes < 1_000_000) return `${Math.max(1, Math.round(bytes / 1000))} kB`;
-  return `${(bytes / 1_000_000).toFixed(1)} MB`;
 }
 
 /**
@@ -75,7 +69,7 @@ export async function readSheet(
       name: row.name,
       href: `/documents/${row.id}`,
       kind: row.kind,
-      size: sizeWords(row.bytes),
+      size: fileSize(row.bytes),
       preview: PICTURES.has(row.fileKind) && row.bytes <= PREVIEW_BYTES ? `/documents/${row.id}` : '',
     })),
     limits: await limitsTable(db, revisionId, person.lengthUnit),
