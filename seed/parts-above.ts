@@ -71,7 +71,7 @@ export const partsAbove = [
     'OR-0462': 1,
     'OR-0463': 1,
   }),
-  made('OR-0461', 'Saturn arm', 'aluminium-6082-t6', 'sand-casting', 2600, 4, 12),
+  made('OR-0461', 'Saturn arm', 'aluminium-6082-t6', 'sand-casting', 2600, 4, 25),
   made('OR-0462', 'Saturn globe', 'beech', 'turning', 1500, 2, 6),
   made('OR-0463', 'Saturn ring', 'pmma-cast', 'laser-cutting', 160, 2, 3),
   made('OR-0471', 'Arm hub', 'steel-c45', 'turning', 620, 3, 6),

@@ -97,7 +97,7 @@ export const partsBelow = [
   made('OR-0313', 'Earth gear, 80 teeth', 'brass-cw614n', 'milling', 520, 3, 9),
   made('OR-0314', 'Mars gear, 96 teeth', 'brass-cw614n', 'milling', 640, 3, 9),
   made('OR-0315', 'Jupiter gear, 120 teeth', 'brass-cw614n', 'milling', 900, 4, 11),
-  made('OR-0316', 'Saturn gear, 144 teeth', 'brass-cw614n', 'milling', 1180, 4, 12),
+  made('OR-0316', 'Saturn gear, 144 teeth', 'brass-cw614n', 'milling', 1180, 4, 26),
   made('OR-0320', 'Tube bush', 'bronze-cusn8', 'turning', 36, 2, 5),
   bought('OR-0321', 'Retaining ring 32', 'Feder & Scheibe', 22, 10, 40),
 
