@@ -1,18 +1,7 @@
 import { z } from 'zod';
-import {
-  FABRICATION_STAGES,
-  JOB_KINDS,
-  type JobCard,
-  type JobFacts,
-  OTHER_STAGES,
-  type Stage,
-} from '../jobs/index.ts';
+import { JOB_KINDS, type JobCard, type JobFacts } from '../jobs/index.ts';
 import type { Structure } from '../parts/index.ts';
-
-export const STAGES: readonly Stage[] = [...new Set([...FABRICATION_STAGES, ...OTHER_STAGES])].concat(
-  'on hold' as never,
-  'dropped' as never,
-);
+import { STAGES } from './zones.ts';
 
 const id = z.coerce.number().int().min(1).max(999_999_999).nullable().catch(null);
 const tick = z
@@ -29,10 +18,7 @@ export const BoardAddress = z.object({
   words: z.string().trim().max(80).catch(''),
   drives: tick,
   mine: tick,
-  stage: z
-    .enum(STAGES as [Stage, ...Stage[]])
-    .nullable()
-    .catch(null),
+  stage: z.enum(STAGES).nullable().catch(null),
   page: z.coerce.number().int().min(1).max(10_000).catch(1),
 });
 export type BoardFilter = z.output<typeof BoardAddress>;

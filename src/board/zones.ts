@@ -2,7 +2,7 @@ import { isOver, type JobCard, type JobFacts, type Stage } from '../jobs/index.t
 import { formatQuantity, type Unit } from '../parts/index.ts';
 
 /** Down the page: what is furthest from done first, what is over last. */
-const ORDER: readonly Stage[] = [
+export const STAGES = [
   'preparing',
   'waiting',
   'ready',
@@ -15,7 +15,7 @@ const ORDER: readonly Stage[] = [
   'accepted',
   'finished',
   'dropped',
-];
+] as const satisfies readonly Stage[];
 
 /** Above so many a zone is rows of one line each. */
 export const MOST_CARDS = 40;
@@ -96,7 +96,7 @@ export function zonesOf(jobs: readonly BoardJob[], personId: number | null): Zon
     if (list) list.push(one);
     else byStage.set(one.card.stage, [one]);
   }
-  return ORDER.flatMap((stage): Zone[] => {
+  return STAGES.flatMap((stage): Zone[] => {
     const held = byStage.get(stage);
     if (!held) return [];
     const over = isOver(stage);

@@ -1,0 +1,39 @@
+import { describe, expect, it } from 'vitest';
+import { barOf, dateScale } from '../../src/schedule/drawing.ts';
+
+describe('dateScale', () => {
+  it('runs from the morning of the first day to the end of the last', () => {
+    const scale = dateScale('2026-03-02', '2026-03-11');
+    expect(scale.place('2026-03-02')).toBe(0);
+    expect(scale.place('2026-03-07')).toBe(50);
+    expect(scale.place('2026-03-12')).toBe(100);
+    expect(scale.ticks).toEqual([]);
+  });
+
+  it('marks months, fewer the longer it is, with the year at its beginning', () => {
+    const labels = (from: string, until: string) => dateScale(from, until).ticks.map(({ label }) => label);
+    expect(labels('2026-11-10', '2027-03-20')).toEqual(['Dec 2026', 'Jan 2027', 'Feb', 'Mar']);
+    expect(labels('2026-03-02', '2027-12-01')).toEqual(['Jul 2026', 'Jan 2027', 'Jul']);
+    expect(labels('2026-03-02', '2036-03-02')).toEqual(['2028', '2030', '2032', '2034', '']);
+    for (const until of ['2026-03-02', '2026-05-30', '2029-01-01', '2041-03-02', '2099-12-31']) {
+      const { ticks } = dateScale('2026-03-02', until);
+      expect(ticks.length).toBeLessThanOrEqual(8);
+      for (const { at } of ticks) expect(at).toBeGreaterThan(0);
+      for (const { at } of ticks) expect(at).toBeLessThan(100);
+    }
+  });
+});
+
+describe('barOf', () => {
+  const scale = dateScale('2026-03-02', '2026-03-11');
+
+  it('gives a day its whole width, and the float from the end to the latest end', () => {
+    const day = { earlyStart: '2026-03-04', earlyEnd: '2026-03-04', lateEnd: '2026-03-08' };
+    expect(barOf(scale, day)).toEqual({ at: 20, width: 10, floatFrom: 30, floatTo: 70 });
+  });
+
+  it('has no float where the latest end is the early one', () => {
+    const day = { earlyStart: '2026-03-02', earlyEnd: '2026-03-11', lateEnd: '2026-03-11' };
+    expect(barOf(scale, day)).toEqual({ at: 0, width: 100, floatFrom: 100, floatTo: 100 });
+  });
+});
