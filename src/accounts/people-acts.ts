@@ -129,6 +129,7 @@ export async function forgetPerson(act: Act, personId: number): Promise<void> {
   });
   await act.tx.tool.updateMany({ where: { personId }, data: { note: '', removedAt: act.at } });
   await act.tx.away.deleteMany({ where: { personId } });
+  await act.tx.comer.updateMany({ where: { personId }, data: { skills: '', cancelledAt: act.at } });
   await act.tx.ticket.updateMany({ where: { personId, usedAt: null }, data: { revokedAt: act.at } });
   const claims = await act.tx.claim.findMany({ where: { personId }, select: { id: true } });
   await act.tx.strangerOffer.updateMany({

@@ -38,7 +38,14 @@ export async function serveEmpty(): Promise<Served> {
   const folder = mkdtempSync(join(tmpdir(), 'farwright-walk-'));
   const port = await freePort();
   const child: ChildProcess = spawn(process.execPath, [MAIN], {
-    env: { ...process.env, DATA_DIR: folder, PORT: String(port), RATE_LIMIT: 'off' },
+    // Not the runner's own environment: it sets BASE_URL for purposes of its own.
+    env: {
+      PATH: process.env.PATH,
+      HOME: process.env.HOME,
+      DATA_DIR: folder,
+      PORT: String(port),
+      RATE_LIMIT: 'off',
+    },
     stdio: ['ignore', 'pipe', 'inherit'],
   });
   await new Promise<void>((ready, failed) => {
@@ -79,7 +86,7 @@ export class Walker {
       viewport: { width: how.width ?? 1280, height: 900 },
       colorScheme: how.dark ? 'dark' : 'light',
     });
-    context.setDefaultTimeout(20_000);
+    context.setDefaultTimeout(15_000);
     const page = await context.newPage();
     const complaints: string[] = [];
     page.on('pageerror', (fault) => complaints.push(String(fault)));
@@ -124,12 +131,12 @@ export class Walker {
   }
 
   async follow(name: string): Promise<void> {
-    await this.page.getByRole('link', { name }).first().click();
+    await this.page.locator('main').getByRole('link', { name, exact: true }).first().click();
     await this.page.waitForLoadState('load');
   }
 
   async sees(text: string | RegExp): Promise<void> {
-    await this.page.getByText(text).first().waitFor();
+    await this.page.getByText(text).filter({ visible: true }).first().waitFor();
   }
 
   /** No finding of axe-core that is serious or worse (WCAG A and AA, up to 2.2). */
