@@ -171,7 +171,11 @@ describe.each([{ javaScript: true }, { javaScript: false }])(
     it('the makers report and post what they made', async () => {
       for (const [at, maker] of makers.entries()) {
         await maker.go(jobPath);
-        await maker.page.locator('summary').filter({ hasText: /^Report$/ }).first().click();
+        await maker.page
+          .locator('summary')
+          .filter({ hasText: /^Report$/ })
+          .first()
+          .click();
         await maker.fill('Send the report', {
           'Finished since last time': at === 0 ? '2' : '1',
           'How it goes': 'Done.',
