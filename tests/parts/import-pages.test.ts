@@ -3,6 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { changePart, structureGraph } from '../../src/parts/index.ts';
 import { type Browser, startApp, type TestApp } from '../support/app.ts';
 import { START } from '../support/cast.ts';
+import { formOn } from '../support/form-on.ts';
 import { anAssembly, aPart, asLead } from '../support/parts.ts';
 
 // 17 rows of the public master parts list of an open-source rover; see the README beside it.
@@ -14,24 +15,6 @@ async function uploaded(lead: Browser, content: Buffer | string, filename = 'lis
   ]);
   expect(answer.status).toBe(303);
   return answer.headers.location!;
-}
-
-/** The fields of a form on a page, as a browser would send them unchanged. */
-function formOn(text: string, action: string): Record<string, string> {
-  const form = text.slice(text.indexOf(`action="${action}"`)).split('</form>')[0]!;
-  const fields: Record<string, string> = {};
-  for (const [, name, rest] of form.matchAll(/<input[^>]* name="([^"]+)"([^>]*)>/g)) {
-    const value = /value="([^"]*)"/.exec(rest!)?.[1] ?? '';
-    if (/type="(checkbox|radio)"/.test(rest!) && !/ checked/.test(rest!)) continue;
-    fields[name!] = value.replaceAll('&quot;', '"').replaceAll('&amp;', '&');
-  }
-  for (const [, name, options] of form.matchAll(/<select[^>]* name="([^"]+)"[^>]*>([\s\S]*?)<\/select>/g)) {
-    const chosen =
-      /<option value="([^"]*)" selected/.exec(options!) ?? /<option value="([^"]*)"/.exec(options!);
-    fields[name!] = (chosen?.[1] ?? '').replaceAll('&amp;', '&');
-  }
-  const { _csrf: _, _once: __, ...rest } = fields;
-  return rest;
 }
 
 const takeForm = (text: string, at: string) => ({ ...formOn(text, `${at}/take`) });
