@@ -3,6 +3,7 @@ import type { Context } from '../platform/context.ts';
 import { type FormState, freshForm, readForm } from '../platform/http/form.ts';
 import { formAct } from '../platform/http/form-act.ts';
 import { leadOnly, signedIn } from '../platform/http/guards.ts';
+import { rowId } from '../platform/http/row-id.ts';
 import { found } from '../platform/refusal.ts';
 import { ForgetForm, InvitationForm, NewPasswordForm, PersonForm, PlainForm, RoleForm } from './forms.ts';
 import { hashPassword } from './password.ts';
@@ -75,7 +76,7 @@ export function peopleRoutes(app: FastifyInstance, context: Context, linkKey: st
     { preHandler: leadOnly },
     async (request, reply) => {
       const ticket = found(
-        await db.read.ticket.findUnique({ where: { id: Number(request.params.id) || 0 } }),
+        await db.read.ticket.findUnique({ where: { id: rowId(request.params.id) } }),
         'There is no such link.',
       );
       const person = ticket.personId
@@ -100,7 +101,7 @@ export function peopleRoutes(app: FastifyInstance, context: Context, linkKey: st
     (request, reply) =>
       formAct(context, request, reply, {
         schema: PlainForm,
-        act: (act) => takeBackInvitation(act, Number(request.params.id) || 0),
+        act: (act) => takeBackInvitation(act, rowId(request.params.id)),
         to: '/people',
         done: 'The link opens nothing any more.',
         again: peoplePage,
@@ -128,7 +129,7 @@ export function peopleRoutes(app: FastifyInstance, context: Context, linkKey: st
 
   // One's own page and the lead's page of a person are the same, at two addresses.
   const own = (request: FastifyRequest) => request.person!.id;
-  const named = (request: FastifyRequest) => Number((request.params as { id: string }).id) || 0;
+  const named = (request: FastifyRequest) => rowId((request.params as { id: string }).id);
   for (const { base, guard, whose } of [
     { base: '/me', guard: signedIn, whose: own },
     { base: '/people/:id', guard: leadOnly, whose: named },

@@ -7,6 +7,7 @@ import { dayIn, daysBetween } from '../platform/day.ts';
 import { type FormState, freshForm } from '../platform/http/form.ts';
 import { formAct } from '../platform/http/form-act.ts';
 import { forbidden, leadOnly, signedIn } from '../platform/http/guards.ts';
+import { rowId } from '../platform/http/row-id.ts';
 import { found } from '../platform/refusal.ts';
 import { AwayForm, ToolForm } from './forms.ts';
 import { addAway, addTool, removeAway, removeTool } from './maker-acts.ts';
@@ -21,7 +22,7 @@ interface MakerParams {
 export function makerRoutes(app: FastifyInstance, context: Context): void {
   const { db, clock } = context;
   const facts = factsReader(db);
-  const makerId = (request: FastifyRequest) => Number((request.params as { id: string }).id) || 0;
+  const makerId = (request: FastifyRequest) => rowId((request.params as { id: string }).id);
 
   async function leadOrSelf(request: FastifyRequest, reply: FastifyReply) {
     const { person } = request;
@@ -161,7 +162,7 @@ export function makerRoutes(app: FastifyInstance, context: Context): void {
     app.post<MakerParams>(`/makers/:id/${path}/:thingId/remove`, guard, (request, reply) =>
       formAct(context, request, reply, {
         schema: z.object({}),
-        act: (act) => remove(act, makerId(request), Number(request.params.thingId) || 0),
+        act: (act) => remove(act, makerId(request), rowId(request.params.thingId)),
         to: home(request),
         done: 'Taken off the list.',
         again: (form, again) => makerPage(request, { [path === 'tools' ? 'tool' : 'away']: form }, again),

@@ -9,6 +9,7 @@ import { type Day, dayIn } from '../platform/day.ts';
 import { type FormState, freshForm, typedValues } from '../platform/http/form.ts';
 import { formAct } from '../platform/http/form-act.ts';
 import { leadOnly } from '../platform/http/guards.ts';
+import { rowId } from '../platform/http/row-id.ts';
 import { found, NotFound, WrongField } from '../platform/refusal.ts';
 import { dataSecret } from '../platform/secret.ts';
 import { cautionsFor } from '../specs/index.ts';
@@ -35,7 +36,7 @@ export function offerRoutes(app: FastifyInstance, context: Context, { times }: {
   const { db, clock, settings } = context;
   const linkKey = linkKeyOf(settings.dataDir);
   const markKey = dataSecret(settings.dataDir, 'asks');
-  const jobId = (request: FastifyRequest) => Number((request.params as { number: string }).number) || 0;
+  const jobId = (request: FastifyRequest) => rowId((request.params as { number: string }).number);
 
   async function readBuild() {
     const build = await db.read.build.findUniqueOrThrow({ where: { id: 1 } });
@@ -183,7 +184,7 @@ export function offerRoutes(app: FastifyInstance, context: Context, { times }: {
 
   app.get('/offers/waiting', { preHandler: leadOnly }, (_request, reply) => waitingPage(freshForm(), reply));
 
-  const askId = (request: FastifyRequest) => Number((request.params as { ask: string }).ask) || 0;
+  const askId = (request: FastifyRequest) => rowId((request.params as { ask: string }).ask);
 
   app.post<{ Params: { ask: string } }>(
     '/offers/waiting/:ask/take',

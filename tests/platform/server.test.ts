@@ -51,6 +51,9 @@ describe('every answer', () => {
 
       '/problems/5',
       '/makers/0',
+      '/makers/99999999999999999999',
+      '/people/99999999999999999999',
+      '/offers/99999999999999999999',
       '/people/0',
     ]) {
       expect((await lead.get(path)).status, path).toBe(404);
