@@ -48,7 +48,6 @@ export async function openDatabase(dataDir: string): Promise<Database> {
   const read = new PrismaClient({
     adapter: new PrismaBetterSqlite3({ url: `file:${path}`, timeout: 7000, readonly: true }),
   });
-  await read.$connect();
   const hot = new Sqlite(path, { readonly: true, timeout: 7000 });
   return {
     write,

@@ -1,5 +1,3 @@
-import sharp from 'sharp';
-
 const LONGEST_SIDE = 1600;
 const MOST_PIXELS = 120_000_000;
 
@@ -18,6 +16,8 @@ export interface SmallPhoto {
  */
 export async function smallPhoto(source: string | Buffer): Promise<SmallPhoto | null> {
   try {
+    // Loaded with the first picture: many a day brings none, and it is large.
+    const { default: sharp } = await import('sharp');
     const { data, info } = await sharp(source, { limitInputPixels: MOST_PIXELS, failOn: 'error' })
       .rotate()
       .resize({ width: LONGEST_SIDE, height: LONGEST_SIDE, fit: 'inside', withoutEnlargement: true })
