@@ -11,7 +11,14 @@ import {
 import type { Context } from '../platform/context.ts';
 import { type Day, dayIn, daysBetween } from '../platform/day.ts';
 import type { SignedIn } from '../platform/http/types.ts';
-import { releaseNext, type ScheduleService, spreadOf, startableSteps } from '../schedule/index.ts';
+import {
+  releaseNext,
+  type Schedule,
+  type ScheduleService,
+  type StartableStep,
+  spreadOf,
+  startableSteps,
+} from '../schedule/index.ts';
 import { finishSentence, nextLines, spreadLines } from './today-view.ts';
 
 const STEPS_SHOWN = 12;
@@ -40,6 +47,13 @@ export function todayRoutes(app: FastifyInstance, context: Context, parts: Today
   const cardNames = cardNamesReader(db);
   const moment = momentReader(db);
   const numbers = db.hot.prepare<[], { id: number; number: string }>('SELECT id, number FROM Part');
+
+  // The same schedule has the same steps: they are worked out once for each, not for each look at the page.
+  let kept: { of: Schedule; steps: StartableStep[] } | null = null;
+  function startableOf(now: Schedule): StartableStep[] {
+    if (kept?.of !== now) kept = { of: now, steps: startableSteps(now) };
+    return kept.steps;
+  }
 
   async function readBuild() {
     const build = await db.read.build.findUniqueOrThrow({ where: { id: 1 } });
@@ -74,7 +88,7 @@ export function todayRoutes(app: FastifyInstance, context: Context, parts: Today
     const { build, today } = await readBuild();
     const { schedule } = parts;
     const { schedule: now, trouble } = schedule.snapshot();
-    const startable = now ? startableSteps(now) : [];
+    const startable = now ? startableOf(now) : [];
     const steps = releaseNext(startable);
     const numberOf = new Map(numbers.all().map(({ id, number }) => [id, number]));
     const people = await db.read.person.findMany({ select: { id: true, name: true } });
