@@ -1,28 +1,7 @@
-import type { Unit } from '../parts/index.ts';
+import type { ActRow } from '../parts/index.ts';
 
-/** A row of the log with the names that its sentence needs, as they are now. */
-export interface LogRow {
-  id: number;
-  /** ISO text, UTC */
-  at: string;
-  kind: string;
-  personId: number | null;
-  who: string | null;
-  partId: number | null;
-  partNumber: string | null;
-  partName: string | null;
-  partUnit: Unit | null;
-  jobId: number | null;
-  jobTitle: string | null;
-  jobKind: string | null;
-  aboutId: number | null;
-  about: string | null;
-  thingType: string | null;
-  thingId: number | null;
-  milli: number | null;
-  before: string | null;
-  after: string | null;
-}
+/** A row of the log with the names that its sentence needs; parts, which stand below the log, tell their own from it. */
+export type LogRow = ActRow;
 
 /** What was noted of the thing before or after; an empty record where nothing was. */
 export function noted(json: string | null): Record<string, unknown> {

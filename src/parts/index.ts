@@ -1,6 +1,6 @@
 export { changePart } from './change-part.ts';
 export { createPart, type NewPart } from './create-part.ts';
-export { partHistory } from './history.ts';
+export { type ActRow, partHistory } from './history.ts';
 export type { PartKind } from './import-types.ts';
 export { formatMoney } from './money.ts';
 export { type Part, type PartFields, partPath } from './part.ts';
