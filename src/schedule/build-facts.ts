@@ -9,6 +9,8 @@ export interface RevisionFacts {
   partId: number;
   letter: string;
   state: 'draft' | 'released' | 'superseded' | 'withdrawn';
+  /** how it is to be made; null where nobody said */
+  processId: number | null;
   /** whether a drawing or a model belongs to it */
   drawn: boolean;
 }
@@ -18,6 +20,56 @@ export interface PersonFacts {
   role: string;
   country: string;
   weeklyHours: number;
+  /** whether they can still be asked: with an account that is not closed */
+  active: boolean;
+}
+
+/** A run of days, both of them in it. */
+export interface DayRange {
+  fromOn: Day;
+  untilOn: Day;
+}
+
+/** Days on which the build does not work. */
+export interface Closure extends DayRange {
+  id: number;
+  name: string;
+}
+
+/** Days on which people meet at the machine. */
+export interface GatheringFacts extends DayRange {
+  title: string;
+  places: number;
+}
+
+/** A parcel's way, for how long the post takes. Moments as ISO text. */
+export interface PostFacts {
+  personId: number;
+  sentAt: string;
+  arrivedAt: string | null;
+}
+
+/** A maker's question nobody has answered. */
+export interface OpenQuery {
+  id: number;
+  jobId: number;
+  askedById: number;
+  askedAt: string;
+}
+
+/** A decision nobody has taken, and the job that waits for it. */
+export interface OpenDecision {
+  id: number;
+  jobId: number | null;
+  question: string;
+  gatheringId: number | null;
+}
+
+/** The days a maker promised, from the claim on. */
+export interface PromisedDays {
+  soonestDays: number;
+  likelyDays: number;
+  latestDays: number;
 }
 
 /** A link by hand between two jobs. */
@@ -37,6 +89,10 @@ export interface BuildFacts {
   timeZone: string;
   country: string;
   leadWeeklyHours: number;
+  /** in the order of their first days */
+  closures: readonly Closure[];
+  /** by person, in the order of their first days */
+  away: ReadonlyMap<number, readonly DayRange[]>;
   parts: ReadonlyMap<number, PartRow>;
   uses: readonly UseRow[];
   structure: Structure;
@@ -46,11 +102,18 @@ export interface BuildFacts {
   required: ReadonlyMap<number, number>;
   /** by part, in the order of their letters */
   revisions: ReadonlyMap<number, readonly RevisionFacts[]>;
+  /** names of processes */
+  processes: ReadonlyMap<number, string>;
   /** units once accepted, of a superseded revision, that are to be scrapped or reworked; by part */
   undoneMilli: ReadonlyMap<number, number>;
   jobs: readonly JobFacts[];
   links: readonly JobLinkFacts[];
   people: ReadonlyMap<number, PersonFacts>;
-  /** the first day of each gathering still ahead that was not called off */
-  gatherings: ReadonlyMap<number, Day>;
+  /** every gathering that was not called off, those that are over too */
+  gatherings: ReadonlyMap<number, GatheringFacts>;
+  posts: readonly PostFacts[];
+  /** what was promised first, by claim, where the promise was renewed since */
+  firstPromises: ReadonlyMap<number, PromisedDays>;
+  queries: readonly OpenQuery[];
+  decisions: readonly OpenDecision[];
 }

@@ -12,8 +12,8 @@ import { linkCode, type NetworkGraph } from './network-graph.ts';
 export interface StepTimes {
   /** whole days >= 0 */
   readonly durations: Int32Array;
-  /** 1 where the duration counts working days, 0 where it counts calendar days */
-  readonly working: Uint8Array;
+  /** whose working days the duration counts, as a place among the calendars; -1 where it counts calendar days */
+  readonly calendars: Int16Array;
   /** no start before this moment; 0 for most */
   readonly notBefore: Int32Array;
 }
@@ -36,8 +36,8 @@ const fromStart = linkCode.SS;
 const toFinish = linkCode.FF;
 
 /**
- * Early and late dates over a calendar in which the lead's work counts working days and a maker's and the post's count
- * calendar days.
+ * Early and late dates where the lead's work counts the build's or the lead's own working days, work at a gathering its
+ * days, and a maker's and the post's count calendar days.
  *
  * The length of a working step depends on the day it begins, so the additive pass of network-pass.ts does not serve:
  * here every link carries a moment forward (`endOf`, `lagAfter`) and the exact reverse of the same step back
@@ -46,13 +46,20 @@ const toFinish = linkCode.FF;
  * none: late dates are then the early ones, which keeps the chain that drives the finish whole through weekends. (Only a
  * link to a finish can leave a driving step with a day: what must not end before Sunday ends on Monday.)
  *
+ * @param calendars  the build's first: lags and floats count its working days; then those of people and gatherings
+ *
  * A step is not split. Linear in steps and links.
  * Source: Kelley, "Critical-path planning and scheduling: mathematical basis" (1961), with calendars as common
  * practice has them, no source.
  */
-export function calendarPass(graph: NetworkGraph, times: StepTimes, calendar: WorkingCalendar): StepDates {
+export function calendarPass(
+  graph: NetworkGraph,
+  times: StepTimes,
+  calendars: readonly WorkingCalendar[],
+): StepDates {
   const { count, order, firstLink, linkTargets, linkTypes, lags } = graph;
-  const { durations, working, notBefore } = times;
+  const { durations, calendars: calendarOf, notBefore } = times;
+  const calendar = calendars[0]!;
   const earlyStarts = Int32Array.from(notBefore, (moment) => Math.max(0, moment));
   const earlyEnds = new Int32Array(count);
   const lateStarts = new Int32Array(count);
@@ -64,14 +71,18 @@ export function calendarPass(graph: NetworkGraph, times: StepTimes, calendar: Wo
   for (let place = 0; place < count; place++) {
     const i = order[place]!;
     const start = earlyStarts[i]!;
-    const end = endOf(calendar, start, durations[i]!, working[i] === 1);
+    const own = calendarOf[i]!;
+    const end = endOf(calendars[own] ?? calendar, start, durations[i]!, own >= 0);
     earlyEnds[i] = end;
     finish = Math.max(finish, end);
     for (let link = firstLink[place]!; link < firstLink[place + 1]!; link++) {
       const j = order[linkTargets[link]!]!;
       const type = linkTypes[link]!;
       let moment = lagAfter(calendar, type & fromStart ? start : end, lags[link]!);
-      if (type & toFinish) moment = earliestStart(calendar, moment, durations[j]!, working[j] === 1);
+      if (type & toFinish) {
+        const ofTarget = calendarOf[j]!;
+        moment = earliestStart(calendars[ofTarget] ?? calendar, moment, durations[j]!, ofTarget >= 0);
+      }
       if (moment > earlyStarts[j]! || (moment === earlyStarts[j] && moment > 0 && drivers[j] === -1)) {
         earlyStarts[j] = moment;
         drivers[j] = i;
@@ -82,7 +93,8 @@ export function calendarPass(graph: NetworkGraph, times: StepTimes, calendar: Wo
   for (let place = count - 1; place >= 0; place--) {
     const i = order[place]!;
     const duration = durations[i]!;
-    const isWorking = working[i] === 1;
+    const isWorking = calendarOf[i]! >= 0;
+    const own = calendars[calendarOf[i]!] ?? calendar;
     let latestEnd = finish;
     let latest = Number.MAX_SAFE_INTEGER;
     for (let link = firstLink[place]!; link < firstLink[place + 1]!; link++) {
@@ -94,13 +106,13 @@ export function calendarPass(graph: NetworkGraph, times: StepTimes, calendar: Wo
     }
     const end = earlyEnds[i]!;
     if (calendar.workingBefore(latestEnd) === calendar.workingBefore(end)) latestEnd = end;
-    latest = Math.min(latest, latestStart(calendar, latestEnd, duration, isWorking));
+    latest = Math.min(latest, latestStart(own, latestEnd, duration, isWorking));
     const start = earlyStarts[i]!;
     const float = calendar.workingBefore(latest) - calendar.workingBefore(start);
     const late = float > 0 ? latest : start;
     floats[i] = float;
     lateStarts[i] = late;
-    lateEnds[i] = endOf(calendar, late, duration, isWorking);
+    lateEnds[i] = endOf(own, late, duration, isWorking);
   }
   return { finish, earlyStarts, earlyEnds, lateStarts, lateEnds, floats, drivers };
 }

@@ -22,37 +22,87 @@ export interface WorkingCalendar {
   momentOf(day: Day): number;
 }
 
-/** Every working pattern repeats after seven days: two tables of one week answer for any moment, however far. */
-export function workingCalendar(today: Day, weekdays: readonly number[]): WorkingCalendar {
+/** Which days a calendar has, beside its weekdays. Moments as in `WorkingCalendar`; ranges have both their days in them. */
+export interface CalendarDays {
+  /** ISO weekday numbers */
+  weekdays: readonly number[];
+  /** first and last moment of each run of days that is free */
+  free?: readonly (readonly [number, number])[];
+  /** only these runs of days count, whatever weekday they are, until the last of them is over */
+  only?: readonly (readonly [number, number])[];
+}
+
+/** So far ahead every day has its place in a table; beyond, and before today's exceptions, the week repeats itself. */
+const TABLE_DAYS = 1100;
+
+/**
+ * The calendar of a build, of a person in it, or of the gatherings ahead.
+ *
+ * Days near today are looked up in tables; further on, where nothing but the weekdays counts, the week answers for any
+ * moment. A calendar that would have no day at all has every day: work must end some time.
+ */
+export function workingCalendar(today: Day, days: readonly number[] | CalendarDays): WorkingCalendar {
+  const { weekdays, free = [], only = [] } = 'weekdays' in days ? days : { weekdays: days };
   const works = Array.from({ length: 7 }, (_, d) => weekdays.includes(weekday(addDays(today, d))));
-  // A build that works on no day would never end; it then works on all of them.
   if (!works.includes(true)) works.fill(true);
-  const before = new Int32Array(7);
-  const nth: number[] = [];
-  works.forEach((isWorking, d) => {
-    before[d] = nth.length;
-    if (isWorking) nth.push(d);
-  });
-  const perWeek = nth.length;
+  const perWeek = works.filter(Boolean).length;
+  const edges = [...free, ...only].flat();
+  const low = Math.min(0, ...edges);
+  const high = Math.max(TABLE_DAYS, ...edges.map((edge) => edge + 1));
+  const isOn = Uint8Array.from({ length: high - low }, (_, k) => (works[(((low + k) % 7) + 7) % 7] ? 1 : 0));
+  const fill = (ranges: readonly (readonly [number, number])[], value: 0 | 1) => {
+    for (const [from, until] of ranges) isOn.fill(value, from - low, until + 1 - low);
+  };
+  fill(free, 0);
+  if (only.length > 0) {
+    isOn.fill(0, 0, Math.max(...only.map(([, until]) => until)) + 1 - low);
+    fill(only, 1);
+  }
+  // before[k]: working days of the table before its k-th day; nth: the days themselves
+  const before = new Int32Array(high - low + 1);
+  for (let k = 0; k < isOn.length; k++) before[k + 1] = before[k]! + isOn[k]!;
+  const nth = new Int32Array(before[isOn.length]!);
+  for (let k = 0; k < isOn.length; k++) if (isOn[k]) nth[before[k]!] = low + k;
+  const zero = before[-low]!;
+  // the week as it repeats, counted from moment 0
+  const inWeek = new Int32Array(8);
+  const nthInWeek: number[] = [];
+  for (let d = 0; d < 7; d++) {
+    inWeek[d + 1] = inWeek[d]! + (works[d] ? 1 : 0);
+    if (works[d]) nthInWeek.push(d);
+  }
+  const byWeek = (moment: number) => {
+    const week = Math.floor(moment / 7);
+    return week * perWeek + inWeek[moment - week * 7]!;
+  };
+  const dayByWeek = (n: number) => {
+    const week = Math.floor(n / perWeek);
+    return week * 7 + nthInWeek[n - week * perWeek]!;
+  };
+  const afterTable = nth.length - byWeek(high);
+  const beforeTable = -byWeek(low);
   const first = dayNumber(today);
   // The same few hundred days are told thousands of times.
-  const days = new Map<number, Day>();
+  const told = new Map<number, Day>();
   return {
     today,
     perWeek,
     workingBefore(moment) {
-      const week = Math.floor(moment / 7);
-      return week * perWeek + before[moment - week * 7]!;
+      if (moment >= high) return byWeek(moment) + afterTable - zero;
+      if (moment < low) return byWeek(moment) + beforeTable - zero;
+      return before[moment - low]! - zero;
     },
     workingDay(n) {
-      const week = Math.floor(n / perWeek);
-      return week * 7 + nth[n - week * perWeek]!;
+      const at = n + zero;
+      if (at >= nth.length) return dayByWeek(at - afterTable);
+      if (at < 0) return dayByWeek(at - beforeTable);
+      return nth[at]!;
     },
     dayAt(moment) {
-      let day = days.get(moment);
+      let day = told.get(moment);
       if (day === undefined) {
         day = dayOf(first + moment);
-        days.set(moment, day);
+        told.set(moment, day);
       }
       return day;
     },

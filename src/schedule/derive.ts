@@ -1,7 +1,8 @@
 import { type JobFacts, quantitiesOf } from '../jobs/index.ts';
 import type { PartRow } from '../parts/index.ts';
 import type { BuildFacts, RevisionFacts } from './build-facts.ts';
-import { type WorkingCalendar, workingCalendar } from './calendar.ts';
+import type { WorkingCalendar } from './calendar.ts';
+import { type Calendars, calendarsOf } from './calendars.ts';
 import { DEFAULTS } from './defaults.ts';
 import {
   fabricationSteps,
@@ -23,7 +24,10 @@ const none: never[] = [];
 export interface DerivedNetwork {
   nodes: readonly Step[];
   links: readonly StepLink[];
+  /** the build's own */
   calendar: WorkingCalendar;
+  /** the build's first, then those of people with days away and of gatherings; steps name them by place */
+  calendars: readonly WorkingCalendar[];
   /** by part id: the mark of a part being ready to fit, where it is not yet */
   readyMarks: ReadonlyMap<number, number>;
   needs: ReadonlyMap<number, Need>;
@@ -43,7 +47,8 @@ export interface DerivedNetwork {
  * Linear in parts, uses, jobs and links by hand.
  */
 export function deriveNetwork(facts: BuildFacts): DerivedNetwork {
-  const calendar = workingCalendar(facts.today, facts.weekdays);
+  const calendars = calendarsOf(facts);
+  const { build: calendar } = calendars;
   const telling: Telling = { facts, calendar };
   const list = new StepList();
   const open = openJobs(facts.jobs);
@@ -70,8 +75,12 @@ export function deriveNetwork(facts: BuildFacts): DerivedNetwork {
     if (gathering && !job.startedAt) {
       for (const first of found.firsts) {
         const step = list.steps[first]!;
-        step.notBefore = Math.max(0, calendar.momentOf(gathering));
-        step.notBeforeNote = 'not before the gathering';
+        if (step.duration.working) step.calendar = calendars.ofGathering(gathering);
+        step.notBefore = Math.max(0, calendar.momentOf(gathering.fromOn));
+        step.notBeforeNote =
+          gathering.untilOn < facts.today
+            ? `${gathering.title} is over: counted at the next gathering, or from today where there is none`
+            : `at ${gathering.title}, not before`;
       }
     }
     return found.lasts;
@@ -135,7 +144,29 @@ export function deriveNetwork(facts: BuildFacts): DerivedNetwork {
     }
   }
   linkByHand(list, facts, calendar, ends);
-  return { nodes: list.steps, links: list.links, calendar, readyMarks, needs, openJobs: open };
+  giveCalendars(list.steps, facts, calendars);
+  return {
+    nodes: list.steps,
+    links: list.links,
+    calendar,
+    calendars: calendars.all,
+    readyMarks,
+    needs,
+    openJobs: open,
+  };
+}
+
+/** Work counts the days of whoever does it: the person named, for drawings the lead. */
+function giveCalendars(steps: readonly Step[], { people }: BuildFacts, calendars: Calendars): void {
+  const leads = [...people].filter(([, { role, active }]) => role === 'lead' && active).map(([id]) => id);
+  const lead = leads.length === 1 ? leads[0]! : null;
+  for (const step of steps) {
+    if (!step.duration.working || step.calendar !== 0) continue;
+    const isDrawing = step.word === 'design' || step.word === 'release' || step.job?.kind === 'design';
+    const personId = step.job?.personId ?? (isDrawing ? lead : null);
+    step.calendar = calendars.ofPerson(personId);
+    if (step.calendar !== 0) step.calendarNote = `not on days when ${people.get(personId!)?.name} is away`;
+  }
 }
 
 function byPart(jobs: readonly JobFacts[]): Map<number, JobFacts[]> {

@@ -47,7 +47,7 @@ export function scheduleOf(facts: BuildFacts): Schedule {
   const { graph, links, leftOut } = openGraph(derived);
   const network = { ...derived, links };
   const { nodes, calendar } = network;
-  const dates = calendarPass(graph, timesOf(nodes), calendar);
+  const dates = calendarPass(graph, timesOf(nodes), network.calendars);
   const jobTimes = timesOfJobs(network, dates, waiting(network));
   // A mark at the end is reached the morning after the last work; the day told is that of the work.
   let last = -1;
@@ -72,7 +72,7 @@ export function scheduleOf(facts: BuildFacts): Schedule {
 
 /** One step of a schedule with its days. */
 export function datedStep({ network, dates }: Schedule, at: number): DatedStep {
-  const { nodes, calendar } = network;
+  const { nodes, calendar, calendars } = network;
   const step = nodes[at]!;
   const { key, kind, label, jobId, partId, claimId, because, duration } = step;
   return {
@@ -87,9 +87,9 @@ export function datedStep({ network, dates }: Schedule, at: number): DatedStep {
     durationDays: duration.days,
     working: duration.working,
     late: duration.late,
-    earlyStart: calendar.dayAt(firstMoment(calendar, step, dates.earlyStarts[at]!)),
+    earlyStart: calendar.dayAt(firstMoment(calendars, step, dates.earlyStarts[at]!)),
     earlyEnd: calendar.dayAt(lastMoment(step, dates.earlyEnds[at]!)),
-    lateStart: calendar.dayAt(firstMoment(calendar, step, dates.lateStarts[at]!)),
+    lateStart: calendar.dayAt(firstMoment(calendars, step, dates.lateStarts[at]!)),
     lateEnd: calendar.dayAt(lastMoment(step, dates.lateEnds[at]!)),
     floatDays: dates.floats[at]!,
     critical: dates.floats[at] === 0,
@@ -110,8 +110,10 @@ export function drivingChain(schedule: Schedule): number[] {
 }
 
 /** Work on working days is begun on one: a start that falls on a free day is told as the next working day. */
-function firstMoment(calendar: WorkingCalendar, { duration }: Step, moment: number): number {
-  return duration.working && duration.days > 0 ? calendar.workingDay(calendar.workingBefore(moment)) : moment;
+function firstMoment(calendars: readonly WorkingCalendar[], step: Step, moment: number): number {
+  if (!step.duration.working || step.duration.days === 0) return moment;
+  const calendar = calendars[step.calendar]!;
+  return calendar.workingDay(calendar.workingBefore(moment));
 }
 
 /** Work ends on its last day, the day before the morning after; posting, arriving and being ready are on a day. */
@@ -131,7 +133,7 @@ function waiting({ nodes, links }: DerivedNetwork): Uint8Array {
 }
 
 function timesOfJobs(network: DerivedNetwork, dates: StepDates, waits: Uint8Array): Map<number, JobTime> {
-  const { nodes, calendar } = network;
+  const { nodes, calendar, calendars } = network;
   const { earlyStarts, earlyEnds, lateEnds, floats } = dates;
   interface Span {
     start: number;
@@ -160,7 +162,7 @@ function timesOfJobs(network: DerivedNetwork, dates: StepDates, waits: Uint8Arra
       spans.set(step.job.id, span);
     }
     const late = lastMoment(step, lateEnds[at]!);
-    if (earlyStarts[at]! < span.start) span.start = firstMoment(calendar, step, earlyStarts[at]!);
+    if (earlyStarts[at]! < span.start) span.start = firstMoment(calendars, step, earlyStarts[at]!);
     span.end = Math.max(span.end, lastMoment(step, earlyEnds[at]!));
     span.float = Math.min(span.float, floats[at]!);
     span.lateEnd = Math.max(span.lateEnd, late);
@@ -243,16 +245,16 @@ function graphOf(nodes: readonly Step[], links: readonly StepLink[]): NetworkGra
   return networkGraph(nodes.length, list, (at) => nodes[at]!.key);
 }
 
-function timesOf(nodes: readonly Step[]): StepTimes {
+export function timesOf(nodes: readonly Step[]): StepTimes {
   const count = nodes.length;
   const times = {
     durations: new Int32Array(count),
-    working: new Uint8Array(count),
+    calendars: new Int16Array(count),
     notBefore: new Int32Array(count),
   };
-  nodes.forEach(({ duration, notBefore }, at) => {
+  nodes.forEach(({ duration, notBefore, calendar }, at) => {
     times.durations[at] = duration.days;
-    times.working[at] = duration.working ? 1 : 0;
+    times.calendars[at] = duration.working ? calendar : -1;
     times.notBefore[at] = notBefore;
   });
   return times;

@@ -26,6 +26,22 @@ export interface Duration {
   because: string;
   /** whether it should have been over before today */
   late: boolean;
+  /** how far it may come out otherwise; none where it is as it is */
+  spread?: Spread;
+}
+
+/** Shares of a hundred at which a spread is told: 0, 1/32, 2/32, ... 1. */
+export const SPREAD_KNOTS = 33;
+
+/** How long something may take, and with whom it has its luck in common. */
+export interface Spread {
+  /**
+   * The days (of what is left, from where the step begins; working or calendar ones as its duration) by which k / 32 of
+   * such steps are over, k = 0 .. 32; never falling, each >= 0. Worked out when asked for.
+   */
+  days(): Float64Array;
+  /** the maker whose slow month slows all they have in hand; 0 for nobody */
+  personId: number;
 }
 
 /** Which step of its part, job or claim it is; '' for a job that is one step. */
@@ -60,6 +76,9 @@ export class Step {
   /** moment before which it can't begin (calendar.ts), and why */
   notBefore = 0;
   notBeforeNote = '';
+  /** whose working days its duration counts, where it counts such: a place among the network's calendars */
+  calendar = 0;
+  calendarNote = '';
 
   constructor(
     readonly word: StepWord,
@@ -126,8 +145,8 @@ export class Step {
   get because(): string {
     const { because } = this.duration;
     const held = this.job?.heldAt && this.duration !== NO_TIME;
-    const after = this.notBeforeNote === '' ? '' : `; ${this.notBeforeNote}`;
-    return `${held ? 'on hold, counted as if taken up today; ' : ''}${because}${after}`;
+    const after = [this.notBeforeNote, this.calendarNote].filter(Boolean).map((note) => `; ${note}`);
+    return `${held ? 'on hold, counted as if taken up today; ' : ''}${because}${after.join('')}`;
   }
 }
 

@@ -59,10 +59,10 @@ function pass(network: Network): StepDates {
     graphOf(network),
     {
       durations: Int32Array.from(network.durations),
-      working: Uint8Array.from(network.working, Number),
+      calendars: Int16Array.from(network.working, (working) => (working ? 0 : -1)),
       notBefore: Int32Array.from(network.notBefore),
     },
-    calendarOf(network),
+    [calendarOf(network)],
   );
 }
 

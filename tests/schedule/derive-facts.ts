@@ -2,7 +2,16 @@ import type { ClaimFacts, JobFacts } from '../../src/jobs/index.ts';
 import type { PartRow } from '../../src/parts/index.ts';
 import { buildStructure, topParts } from '../../src/parts/structure-graph.ts';
 import { requiredTotals } from '../../src/parts/structure-rollup.ts';
-import type { BuildFacts, JobLinkFacts, PersonFacts, RevisionFacts } from '../../src/schedule/build-facts.ts';
+import type {
+  BuildFacts,
+  JobLinkFacts,
+  OpenDecision,
+  OpenQuery,
+  PersonFacts,
+  PostFacts,
+  PromisedDays,
+  RevisionFacts,
+} from '../../src/schedule/build-facts.ts';
 
 import { deriveNetwork } from '../../src/schedule/derive.ts';
 import { type Need, needsOf, openJobs } from '../../src/schedule/needs.ts';
@@ -103,16 +112,25 @@ export interface Given {
   jobs?: JobFacts[];
   links?: JobLinkFacts[];
   undone?: [number, number][];
-  gatherings?: [number, string][];
+  /** id, first and last day */
+  gatherings?: [number, string, string][];
+  closures?: [string, string][];
+  /** person, first and last day */
+  away?: [number, string, string][];
+  processes?: [number, string][];
+  posts?: PostFacts[];
+  firstPromises?: [number, PromisedDays][];
+  queries?: OpenQuery[];
+  decisions?: OpenDecision[];
   weekdays?: number[];
   today?: string;
 }
 
 const people: [number, PersonFacts][] = [
-  [1, { name: 'Ottilie', role: 'lead', country: 'NO', weeklyHours: 10 }],
-  [2, { name: 'Tor', role: 'crew', country: 'NO', weeklyHours: 5 }],
-  [3, { name: 'Imre', role: 'maker', country: 'NZ', weeklyHours: 4 }],
-  [4, { name: 'Aud', role: 'maker', country: 'NO', weeklyHours: 4 }],
+  [1, { name: 'Ottilie', role: 'lead', country: 'NO', weeklyHours: 10, active: true }],
+  [2, { name: 'Tor', role: 'crew', country: 'NO', weeklyHours: 5, active: true }],
+  [3, { name: 'Imre', role: 'maker', country: 'NZ', weeklyHours: 4, active: true }],
+  [4, { name: 'Aud', role: 'maker', country: 'NO', weeklyHours: 4, active: true }],
 ];
 
 /** The facts of a small build in Norway, where the lead has ten hours in a week of five days. */
@@ -136,7 +154,14 @@ export function facts(given: Given): BuildFacts {
   const revisions = new Map<number, RevisionFacts[]>();
   const known = [
     ...(given.released ?? []).map(
-      (partId): RevisionFacts => ({ id: partId, partId, letter: 'A', state: 'released', drawn: true }),
+      (partId): RevisionFacts => ({
+        id: partId,
+        partId,
+        letter: 'A',
+        state: 'released',
+        processId: null,
+        drawn: true,
+      }),
     ),
     ...(given.revisions ?? []),
   ];
@@ -162,7 +187,24 @@ export function facts(given: Given): BuildFacts {
     jobs: given.jobs ?? [],
     links: given.links ?? [],
     people: new Map(people),
-    gatherings: new Map(given.gatherings ?? []),
+    gatherings: new Map(
+      (given.gatherings ?? []).map(([id, fromOn, untilOn]) => [
+        id,
+        { title: `Meeting ${id}`, fromOn, untilOn, places: 8 },
+      ]),
+    ),
+    closures: (given.closures ?? []).map(([fromOn, untilOn], index) => ({
+      id: index + 1,
+      name: 'Closed',
+      fromOn,
+      untilOn,
+    })),
+    away: new Map((given.away ?? []).map(([id, fromOn, untilOn]) => [id, [{ fromOn, untilOn }]])),
+    processes: new Map(given.processes ?? []),
+    posts: given.posts ?? [],
+    firstPromises: new Map(given.firstPromises ?? []),
+    queries: given.queries ?? [],
+    decisions: given.decisions ?? [],
   };
 }
 

@@ -151,7 +151,7 @@ describe('deriveNetwork: jobs', () => {
   });
 
   it('a job not offered yet waits for its draft revision, while one already offered does not', () => {
-    const draft = { id: 20, partId: 2, letter: 'B', state: 'draft', drawn: true } as const;
+    const draft = { id: 20, partId: 2, letter: 'B', state: 'draft', processId: null, drawn: true } as const;
     const given: Given = {
       ...released,
       revisions: [draft],
@@ -192,7 +192,9 @@ describe('deriveNetwork: jobs', () => {
 
   it('does nothing at a gathering before it begins', () => {
     const jobs = [job(5, { kind: 'fit-up', partId: 1, gatheringId: 2 })];
-    const schedule = scheduleOf(facts({ parts: [frame], jobs, gatherings: [[2, '2026-05-12']] }));
+    const schedule = scheduleOf(
+      facts({ parts: [frame], jobs, gatherings: [[2, '2026-05-12', '2026-05-14']] }),
+    );
     expect(step(schedule, 'job-5-fit-up')).toMatchObject({ earlyStart: '2026-05-12' });
     expect(schedule.jobTimes.get(5)?.ready).toBe(false);
   });

@@ -36,10 +36,16 @@ describe('deriveNetwork: parts', () => {
   it('leaves out what is done: the design of a drawn part, the release of a released one', () => {
     const given: Given = { parts: [frame, part(2)], uses: [[1, 2, 1]] };
     expect(
-      keys({ ...given, revisions: [{ id: 1, partId: 2, letter: 'A', state: 'draft', drawn: true }] })[0],
+      keys({
+        ...given,
+        revisions: [{ id: 1, partId: 2, letter: 'A', state: 'draft', processId: null, drawn: true }],
+      })[0],
     ).toBe('part-2-release');
     expect(
-      keys({ ...given, revisions: [{ id: 1, partId: 2, letter: 'A', state: 'draft', drawn: false }] })[0],
+      keys({
+        ...given,
+        revisions: [{ id: 1, partId: 2, letter: 'A', state: 'draft', processId: null, drawn: false }],
+      })[0],
     ).toBe('part-2-design');
     expect(keys({ ...given, released: [2] })[0]).toBe('part-2-find');
   });
