@@ -39,6 +39,14 @@ const sentences: Record<string, Say> = {
   'add-away': (row, _before, after) =>
     `noted ${about(row)} as away ${text(after.fromOn)} to ${text(after.untilOn)}`,
   'remove-away': (row) => `took days away of ${about(row)} off the list`,
+  'add-closure': (_row, _before, after) =>
+    `closed the build ${text(after.fromOn)} to ${text(after.untilOn)}${named(after, 'name')}`,
+  'remove-closure': (_row, before) =>
+    `took the closure ${text(before.fromOn)} to ${text(before.untilOn)} off the list${named(before, 'name')}`,
+  'keep-baseline': (_row, _before, after) => `kept the plan of the day${named(after, 'name')}`,
+  'rename-baseline': (_row, before, after) =>
+    `called the kept plan ${text(before.name)} ${text(after.name)}`,
+  'remove-baseline': (_row, before) => `took a kept plan off the list${named(before, 'name')}`,
   'create-part': (row) => `added ${part(row)}`,
   'import-part': (row) => `took ${part(row)} from a list`,
   'import-parts': (_row, _before, after) => `took a list of parts in${named(after, 'name')}`,

@@ -4,6 +4,7 @@ import type { Context } from '../platform/context.ts';
 import { dayWords } from '../platform/day.ts';
 import { shop } from '../platform/http/guards.ts';
 import { found } from '../platform/refusal.ts';
+import { closureRoutes } from './closure-routes.ts';
 import { DEFAULTS_IN_WORDS } from './defaults.ts';
 import { barOf, dateScale } from './drawing.ts';
 import type { Schedule } from './schedule.ts';
@@ -29,7 +30,8 @@ const Asked = z.object({
 });
 
 /** GET /schedule: the finish, what drives it, and every remaining step on dates; GET /schedule/nodes/:key: why then. */
-export function scheduleRoutes(app: FastifyInstance, _context: Context, service: ScheduleService): void {
+export function scheduleRoutes(app: FastifyInstance, context: Context, service: ScheduleService): void {
+  closureRoutes(app, context);
   app.get('/schedule', { preHandler: shop }, async (request, reply) => {
     const { schedule, trouble } = service.snapshot();
     const head = { page: { title: 'Schedule', nav: '/schedule' }, trouble, defaults: DEFAULTS_IN_WORDS };
