@@ -19,7 +19,7 @@ import { buildServer, SESSION_DAYS } from './platform/http/server.ts';
 import type { SignedIn } from './platform/http/types.ts';
 import { problemsRoutes, waitingDecisions } from './problems/index.ts';
 import { parcelsToInspect, receivingRoutes, receivingSections } from './receiving/index.ts';
-import { ScheduleService, scheduleRoutes, titleBlock } from './schedule/index.ts';
+import { loopThrough, ScheduleService, scheduleRoutes, titleBlock } from './schedule/index.ts';
 import { specsRoutes } from './specs/index.ts';
 
 interface NavEntry {
@@ -109,7 +109,14 @@ export async function buildApp(
   logRoutes(app, context);
   specsRoutes(app, context);
   drawingRoutes(app, context, { followJob });
-  jobRoutes(app, context, { times: schedule, sections: receivingSections(context) });
+  jobRoutes(app, context, {
+    times: schedule,
+    loopThrough(link) {
+      const open = schedule?.snapshot().schedule;
+      return open ? loopThrough(open.facts, link) : null;
+    },
+    sections: receivingSections(context),
+  });
   receivingRoutes(app, context);
   const isReady = (jobId: number) => schedule?.of(jobId)?.ready ?? false;
   const readJobs = partJobsReader(db, isReady);

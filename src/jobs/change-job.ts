@@ -1,7 +1,7 @@
 import type { Act } from '../platform/acts.ts';
 import type { Day } from '../platform/day.ts';
 import { orRefuse, WrongField } from '../platform/refusal.ts';
-import { COUNTED_KINDS, checkNamed } from './create-job.ts';
+import { COUNTED_KINDS, checkNamed, SPOT_KINDS, spotAsKept } from './create-job.ts';
 import { mayChange, mayHaveQuantity } from './job-rules.ts';
 import { oneRow, readJob } from './store.ts';
 
@@ -15,6 +15,8 @@ export interface JobChange {
   days?: number | null;
   personId?: number | null;
   gatheringId?: number | null;
+  /** where at the machine; left as it is for kinds that have no spot */
+  spot?: string;
   firstPiece?: boolean;
   strangers?: boolean;
 }
@@ -33,6 +35,8 @@ export async function changeJob(act: Act, jobId: number, change: JobChange): Pro
   if (change.milli !== undefined && COUNTED_KINDS.includes(facts.kind)) {
     orRefuse(mayHaveQuantity(facts, change.milli, unit));
   } else delete change.milli;
+  if (change.spot !== undefined && SPOT_KINDS.includes(facts.kind)) change.spot = spotAsKept(change.spot);
+  else delete change.spot;
   await checkNamed(act, change);
   const stored: Required<JobChange> = {
     title: facts.title,
@@ -43,6 +47,7 @@ export async function changeJob(act: Act, jobId: number, change: JobChange): Pro
     days: facts.days,
     personId: facts.personId,
     gatheringId: facts.gatheringId,
+    spot: facts.spot,
     firstPiece,
     strangers: facts.strangers,
   };

@@ -19,6 +19,8 @@ export interface NewJob {
   days?: number | null;
   personId?: number | null;
   gatheringId?: number | null;
+  /** where at the machine, for kinds of SPOT_KINDS; empty: at its own part */
+  spot?: string;
   firstPiece?: boolean;
   strangers?: boolean;
 }
@@ -33,6 +35,9 @@ export const PART_KINDS: Partial<Record<JobKind, readonly string[]>> = {
 
 /** Kinds of job that have a quantity; the others are done once. */
 export const COUNTED_KINDS: readonly JobKind[] = ['fabricate', 'purchase', 'fit-up'];
+
+/** Kinds of job done at the machine, one at a time in one spot. */
+export const SPOT_KINDS: readonly JobKind[] = ['fit-up', 'trial', 'other'];
 
 const PART_SENTENCES: Partial<Record<JobKind, string>> = {
   fabricate: 'A job for makers is for a made part',
@@ -97,6 +102,11 @@ export async function checkNamed(
   }
 }
 
+/** A spot's name as it is kept: spots of one name are one. */
+export function spotAsKept(spot: string): string {
+  return spot.trim().replace(/\s+/g, ' ');
+}
+
 function checkQuantity(kind: JobKind, milli: number, unit: Unit): void {
   if (!Number.isSafeInteger(milli) || milli <= 0 || (unit === 'piece' && milli % 1000 !== 0)) {
     throw new WrongField('quantity', 'A job is for more than nothing, and pieces are whole.');
@@ -119,6 +129,7 @@ export async function createJob(act: Act, input: NewJob): Promise<number> {
   if (!title) throw new WrongField('title', 'Say in a few words what is to be done.');
   checkQuantity(kind, input.milli, part?.unit ?? 'piece');
   await checkNamed(act, input);
+  const spot = SPOT_KINDS.includes(kind) ? spotAsKept(input.spot ?? '') : '';
   const revisionId = kind === 'fabricate' && part ? await revisionFor(act, part) : null;
   const { id } = await act.tx.job.create({
     data: {
@@ -133,6 +144,7 @@ export async function createJob(act: Act, input: NewJob): Promise<number> {
       days: input.days ?? null,
       personId: kind === 'fabricate' ? null : (input.personId ?? null),
       gatheringId: input.gatheringId ?? null,
+      spot,
       firstPiece: kind === 'fabricate' && (input.firstPiece ?? false),
       strangers: input.strangers ?? true,
       createdAt: act.at,
@@ -143,7 +155,7 @@ export async function createJob(act: Act, input: NewJob): Promise<number> {
     partId: part?.id,
     jobId: id,
     milli: input.milli,
-    after: { kind, title },
+    after: { kind, title, ...(spot && { spot }) },
   });
   return id;
 }

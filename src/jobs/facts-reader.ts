@@ -8,7 +8,7 @@ interface JobRow extends Omit<JobFacts, 'claims' | 'strangers'> {
 
 const jobsSql = (where: string) => `
   SELECT id, kind, title, partId, revisionId, milli, wantedOn, hours, days, personId, fromJobId, fromReason, gatheringId,
-         strangers, offeredAt, startedAt, orderedAt, promisedOn, finishedAt, heldAt, droppedAt, createdAt
+         spot, strangers, offeredAt, startedAt, orderedAt, promisedOn, finishedAt, heldAt, droppedAt, createdAt
     FROM Job ${where} ORDER BY id`;
 
 const words = WORDS_OF_A_CLAIM.map((kind) => `'${kind}'`).join(', ');

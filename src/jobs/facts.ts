@@ -53,6 +53,8 @@ export interface JobFacts {
   fromJobId: number | null;
   fromReason: 'rework' | 'replacement' | null;
   gatheringId: number | null;
+  /** where at the machine: one job at a time in one spot; empty: at its own part */
+  spot: string;
   strangers: boolean;
   offeredAt: string | null;
   startedAt: string | null;

@@ -25,6 +25,7 @@ const details = {
   days: optionalNumber({ min: 0, max: 1000, whole: true, unit: ' days' }),
   personId: optionalId('Choose a person of the list.'),
   gatheringId: optionalId('Choose a gathering of the list.'),
+  spot: line(60),
   firstPiece: tick,
   strangers: tick,
 };

@@ -15,7 +15,7 @@ export * from './facts.ts';
 export { type FactsReader, factsReader } from './facts-reader.ts';
 export { finishJob, startJob } from './finish-job.ts';
 export { dropJob, holdJob, resumeJob } from './hold-job.ts';
-export { type LinkType, linkJobs, type NewLink, unlinkJobs } from './link-jobs.ts';
+export { type LinkType, type LoopThrough, linkJobs, type NewLink, unlinkJobs } from './link-jobs.ts';
 export { offerJob, withdrawOffer } from './offer-job.ts';
 export { jobsOfPart, type PartJobRow } from './part-jobs.ts';
 export { keepPhotos, MOST_PHOTOS, PHOTO_LIMIT_BYTES, type PhotoOwner, photosOf } from './photos.ts';

@@ -34,7 +34,7 @@ interface OfJob {
 export function jobActRoutes(
   app: FastifyInstance,
   context: Context,
-  { times }: JobPorts,
+  { times, loopThrough }: JobPorts,
   showJob: ShowJob,
 ): void {
   /** A form on a job: `name` is the last word of its address and the name of the form on the page. */
@@ -117,7 +117,7 @@ export function jobActRoutes(
     LinkForm,
     async (act, jobId, { other, direction, type, lag }) => {
       const [fromId, toId] = direction === 'waits' ? [other, jobId] : [jobId, other];
-      await linkJobs(act, { fromId, toId, type, lag });
+      await linkJobs(act, { fromId, toId, type, lag }, loopThrough);
       return 'Linked.';
     },
     shop,

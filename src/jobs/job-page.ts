@@ -344,6 +344,7 @@ export async function readJobPage(sources: JobPageSources, jobId: number, person
     offered: job.offeredAt !== null,
     hours: job.hours,
     days: job.days,
+    spot: job.spot,
     personName: job.kind !== 'fabricate' && job.personId ? names.nameOf(job.personId) : '',
     gathering: gathering && {
       title: gathering.title,

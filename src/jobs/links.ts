@@ -9,11 +9,17 @@ export interface LinkedJob {
   id: number;
   kind: string;
   partId: number | null;
+  /** what has begun waits for no design any more */
+  begun?: boolean;
 }
 
+const MAKING = ['fabricate', 'purchase', 'fit-up'];
+
 /**
- * The waiting that follows from the structure: a fit-up waits for all work on the parts that go into its assembly, and
- * all other work on a part waits for its design.
+ * The waiting that follows from the structure: a fit-up waits for all work on the parts that go into its assembly, what
+ * makes a part (and has not begun) waits for its design, and a trial of a part for the part.
+ *
+ * Ways that lead through parts no job answers for are not seen here: the schedule knows them.
  */
 export function impliedArrows(
   jobs: readonly LinkedJob[],
@@ -28,9 +34,13 @@ export function impliedArrows(
   }
   const arrows: Arrow[] = [];
   for (const list of byPart.values()) {
-    for (const design of list) {
-      if (design.kind !== 'design') continue;
-      for (const { id, kind } of list) if (kind !== 'design') arrows.push({ fromId: design.id, toId: id });
+    for (const before of list) {
+      for (const { id, kind, begun } of list) {
+        const isDrawnFirst =
+          before.kind === 'design' && (kind === 'trial' || MAKING.includes(kind)) && !begun;
+        const isTried = MAKING.includes(before.kind) && kind === 'trial';
+        if (isDrawnFirst || isTried) arrows.push({ fromId: before.id, toId: id });
+      }
     }
   }
   for (const { parentId, childId } of uses) {

@@ -8,7 +8,7 @@ import { shop } from '../platform/http/guards.ts';
 import { rowId } from '../platform/http/row-id.ts';
 import { found, orRefuse, WrongField } from '../platform/refusal.ts';
 import { changeJob } from './change-job.ts';
-import { COUNTED_KINDS, createJob, PART_KINDS } from './create-job.ts';
+import { COUNTED_KINDS, createJob, PART_KINDS, SPOT_KINDS } from './create-job.ts';
 import { JOB_KINDS, type JobKind } from './facts.ts';
 import { ChangeJobForm, NewJobForm } from './forms.ts';
 import { KIND_WORDS, plainQuantity } from './job-page.ts';
@@ -43,7 +43,15 @@ export function newJobRoutes(app: FastifyInstance, context: Context): void {
       take: 50,
       select: { id: true, title: true, fromOn: true },
     });
+    const spots = await db.read.job.findMany({
+      where: { spot: { not: '' }, droppedAt: null },
+      distinct: ['spot'],
+      orderBy: { spot: 'asc' },
+      take: 40,
+      select: { spot: true },
+    });
     return {
+      spots: spots.map(({ spot }) => spot),
       people: people.map(({ id, name, role }) => ({ value: id, label: `${name}, ${role}` })),
       gatherings: gatherings.map(({ id, title, fromOn }) => ({ value: id, label: `${title}, ${fromOn}` })),
     };
@@ -74,6 +82,7 @@ export function newJobRoutes(app: FastifyInstance, context: Context): void {
       word: KIND_WORDS[kind],
       hint: KIND_HINTS[kind],
       counted: COUNTED_KINDS.includes(kind),
+      hasSpot: SPOT_KINDS.includes(kind),
       ...(await choices()),
     });
   };
@@ -109,8 +118,8 @@ export function newJobRoutes(app: FastifyInstance, context: Context): void {
     const job = await db.read.job.findUnique({ where: { id: jobId }, include: { part: true } });
     const row = found(job, `There is no job ${jobId}.`);
     const kind = JOB_KINDS.find((one) => one === row.kind) ?? 'other';
-    const { title, note, wantedOn, hours, days, personId, gatheringId, firstPiece, strangers } = row;
-    const stored = { title, note, wantedOn, hours, days, personId, gatheringId, firstPiece, strangers };
+    const { title, note, wantedOn, hours, days, personId, gatheringId, spot, firstPiece, strangers } = row;
+    const stored = { title, note, wantedOn, hours, days, personId, gatheringId, spot, firstPiece, strangers };
     return reply.page('jobs/edit.njk', {
       page: { title: `Change job ${jobId}`, nav: '/board' },
       form: typed ?? freshForm({ ...stored, quantity: plainQuantity(row.milli) }),
@@ -118,6 +127,7 @@ export function newJobRoutes(app: FastifyInstance, context: Context): void {
       title,
       kind,
       counted: COUNTED_KINDS.includes(kind),
+      hasSpot: SPOT_KINDS.includes(kind),
       unitName: unitOf(row.part?.unit) === 'piece' ? 'pieces' : unitOf(row.part?.unit),
       ...(await choices()),
     });

@@ -11,6 +11,7 @@ import type { JobFacts } from './facts.ts';
 import { factsReader } from './facts-reader.ts';
 import { jobActRoutes } from './job-act-routes.ts';
 import { type JobPage, readJobPage } from './job-page.ts';
+import type { LoopThrough } from './link-jobs.ts';
 import { newJobRoutes } from './new-job-routes.ts';
 import { queryRoutes } from './query-routes.ts';
 import type { JobTimes } from './times.ts';
@@ -23,6 +24,8 @@ export interface JobSection {
 
 export interface JobPorts {
   times: JobTimes;
+  /** the loop a link by hand would close in the network that the schedule derives */
+  loopThrough?: LoopThrough;
   /** what other domains add to a job's page for this person: parcels, inspections */
   sections?: (job: JobFacts, person: SignedIn) => Promise<JobSection[]>;
 }

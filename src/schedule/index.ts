@@ -1,5 +1,6 @@
 export type { BuildFacts, PersonFacts } from './build-facts.ts';
 export { DEFAULTS } from './defaults.ts';
+export { loopThrough } from './loop-through.ts';
 export * from './pure/index.ts';
 export { scheduleRoutes } from './routes.ts';
 export { chainTo, type DatedStep, datedStep, drivingChain, type Schedule, scheduleOf } from './schedule.ts';

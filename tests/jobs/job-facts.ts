@@ -19,6 +19,7 @@ export function aJob(more: Partial<JobFacts> = {}): JobFacts {
     fromJobId: null,
     fromReason: null,
     gatheringId: null,
+    spot: '',
     strangers: true,
     offeredAt: AT,
     startedAt: null,

@@ -211,7 +211,7 @@ describe('loopOf', () => {
     );
   });
 
-  it('sees what the structure makes wait: fit-ups for their children, all for the design', () => {
+  it('sees what the structure makes wait: fit-ups for their children, what is made for the design, trials for their part', () => {
     const jobs = [
       { id: 1, kind: 'design', partId: 10 },
       { id: 2, kind: 'fabricate', partId: 10 },
@@ -221,7 +221,11 @@ describe('loopOf', () => {
     ];
     const arrows = impliedArrows(jobs, [{ parentId: 20, childId: 10 }]);
     const pairs = arrows.map(({ fromId, toId }) => `${fromId}-${toId}`).sort();
-    expect(pairs).toEqual(['1-2', '1-3', '1-4', '2-3']);
+    expect(pairs).toEqual(['1-2', '1-3', '1-4', '2-3', '2-4']);
+    // what is under way was drawn before: the design is of the next revision
+    expect(impliedArrows([jobs[0]!, { ...jobs[1]!, begun: true }], [])).toEqual([]);
+    // other work on a part may well come before its drawing: measuring the place it goes to
+    expect(impliedArrows([jobs[0]!, { id: 6, kind: 'other', partId: 10 }], [])).toEqual([]);
   });
 });
 

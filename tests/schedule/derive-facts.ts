@@ -59,6 +59,7 @@ const noJob: JobFacts = {
   fromJobId: null,
   fromReason: null,
   gatheringId: null,
+  spot: '',
   strangers: true,
   offeredAt: null,
   startedAt: null,
