@@ -11,8 +11,12 @@ import { rowId } from '../platform/http/row-id.ts';
 import { found } from '../platform/refusal.ts';
 import { AwayForm, ToolForm } from './forms.ts';
 import { addAway, addTool, removeAway, removeTool } from './maker-acts.ts';
-import { promiseRecord } from './record.ts';
-import { awayWords, envelopeWords, promiseLines, recordWords } from './view.ts';
+import { type PromiseRecord, promiseRecord } from './record.ts';
+import { awayWords, envelopeWords, promiseLines, promiseStrips, recordWords } from './view.ts';
+
+const PROMISES_ON_PAGE = 60;
+// A page that can't be read is the first.
+const PageAsked = z.coerce.number().int().min(1).max(10_000).catch(1);
 
 interface MakerParams {
   Params: { id: string; thingId?: string };
@@ -50,6 +54,7 @@ export function makerRoutes(app: FastifyInstance, context: Context): void {
     });
     const jobs = facts.all();
     const claims = jobs.filter(({ droppedAt }) => !droppedAt).flatMap((job) => job.claims);
+    const records: { id: number; name: string; record: PromiseRecord }[] = [];
     const makers = people.map((person) => {
       const own = claims.filter(({ personId }) => personId === person.id);
       const open = own.filter(
@@ -58,6 +63,7 @@ export function makerRoutes(app: FastifyInstance, context: Context): void {
       const lastWord = open.map(({ lastWordAt }) => lastWordAt).sort()[0];
       const silentDays = lastWord ? daysBetween(dayIn(build.timeZone, new Date(lastWord)), today) : 0;
       const record = promiseRecord(own, today, build.timeZone);
+      records.push({ id: person.id, name: person.name, record });
       return {
         id: person.id,
         name: person.name,
@@ -74,6 +80,7 @@ export function makerRoutes(app: FastifyInstance, context: Context): void {
     return reply.page('makers/makers.njk', {
       page: { title: 'Makers', nav: '/makers' },
       makers,
+      promises: promiseStrips(records),
       silentAfterDays: build.silentAfterDays,
     });
   });
@@ -104,6 +111,10 @@ export function makerRoutes(app: FastifyInstance, context: Context): void {
       .filter(({ droppedAt }) => !droppedAt)
       .flatMap((job) => job.claims.filter(({ personId }) => personId === id));
     const record = promiseRecord(claims, today, build.timeZone);
+    const { ticks, lines } = promiseLines(record, new Map(jobs.map((job) => [job.id, job.title])));
+    const pages = Math.max(1, Math.ceil(lines.length / PROMISES_ON_PAGE));
+    const page = Math.min(PageAsked.parse((request.query as { page?: unknown }).page), pages);
+    const address = (to: number) => `/makers/${id}?page=${to}#promises`;
     return reply.page('makers/maker.njk', {
       page: { title: person.name, nav: request.person?.role === 'lead' ? '/makers' : '/me' },
       person,
@@ -124,7 +135,15 @@ export function makerRoutes(app: FastifyInstance, context: Context): void {
       })),
       processes: processes.map((process) => ({ value: String(process.id), label: process.name })),
       record: recordWords(record),
-      promises: promiseLines(record, new Map(jobs.map((job) => [job.id, job.title]))),
+      ticks,
+      promises: lines.slice((page - 1) * PROMISES_ON_PAGE, page * PROMISES_ON_PAGE),
+      pager: {
+        page,
+        pages,
+        prev: page > 1 ? address(page - 1) : '',
+        next: page < pages ? address(page + 1) : '',
+        text: `${lines.length} promises`,
+      },
       toolForm: forms.tool ?? freshForm(),
       awayForm: forms.away ?? freshForm(),
     });

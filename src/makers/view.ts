@@ -1,4 +1,5 @@
 import { type Day, dayWords } from '../platform/day.ts';
+import { type DaysScale, daysScale, type PromiseBar, promiseBar } from './promises-drawing.ts';
 import type { PromiseRecord } from './record.ts';
 
 /** A promise record in words and percentages. */
@@ -32,21 +33,16 @@ export interface PromiseLine {
   took: string;
   verdict: string;
   late: boolean;
-  /** the drawn line, in hundredths of the picture's width */
-  from: number;
-  likely: number;
-  to: number;
-  at: number;
+  bar: PromiseBar;
 }
 
-/** Promises as lines of a table, with a small picture of each: the promised span, its likely day, what happened. */
-export function promiseLines(record: PromiseRecord, titles: Map<number, string>): PromiseLine[] {
-  const longest = Math.max(
-    1,
-    ...record.promises.map(({ latestDays, tookDays }) => Math.max(latestDays, tookDays)),
-  );
-  const scale = (days: number) => Math.round((1000 * days) / longest) / 10;
-  return record.promises
+/** Promises as lines of a table, the last one first, each with its drawing on one scale. */
+export function promiseLines(
+  record: PromiseRecord,
+  titles: Map<number, string>,
+): { ticks: DaysScale['ticks']; lines: PromiseLine[] } {
+  const scale = daysScale(record.promises);
+  const lines = record.promises
     .map((one) => ({
       jobId: one.jobId,
       title: titles.get(one.jobId) ?? `job ${one.jobId}`,
@@ -54,10 +50,42 @@ export function promiseLines(record: PromiseRecord, titles: Map<number, string>)
       took: `${one.tookDays} d${one.finished ? '' : ' so far'}`,
       verdict: one.verdict,
       late: one.late,
-      from: scale(one.soonestDays),
-      likely: scale(one.likelyDays),
-      to: scale(one.latestDays),
-      at: scale(one.tookDays),
+      bar: promiseBar(scale, one),
     }))
     .reverse();
+  return { ticks: scale.ticks, lines };
+}
+
+/** The promises of one maker as a strip of lines, the last ones. */
+export interface PromiseStrip {
+  id: number;
+  name: string;
+  record: string;
+  bars: PromiseBar[];
+  /** earlier promises that are not drawn */
+  earlier: number;
+}
+
+/** So many promises of each maker are drawn under one another. */
+const MOST_IN_STRIP = 12;
+
+/** What all makers promised against what happened, on one scale; makers who promised nothing are left out. */
+export function promiseStrips(makers: readonly { id: number; name: string; record: PromiseRecord }[]): {
+  ticks: DaysScale['ticks'];
+  strips: PromiseStrip[];
+} {
+  const drawn = makers
+    .filter(({ record }) => record.promises.length > 0)
+    .map((maker) => ({ ...maker, last: maker.record.promises.slice(-MOST_IN_STRIP).reverse() }));
+  const scale = daysScale(drawn.flatMap(({ last }) => last));
+  return {
+    ticks: scale.ticks,
+    strips: drawn.map(({ id, name, record, last }) => ({
+      id,
+      name,
+      record: recordWords(record),
+      bars: last.map((promise) => promiseBar(scale, promise)),
+      earlier: record.promises.length - last.length,
+    })),
+  };
 }

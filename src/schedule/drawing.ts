@@ -1,18 +1,22 @@
-import { type Day, dayNumber, dayOf } from '../platform/day.ts';
+import { addDays, type Day, dayNumber, dayOf } from '../platform/day.ts';
+import type { DayRange } from './build-facts.ts';
 
 /** Places along a drawing of dates, in hundredths of its width. */
 export interface DateScale {
   /** the first of some months, with its place and what is written there */
   ticks: { at: number; label: string }[];
-  /** the place of a day; the width of the drawing runs from 0 to 100 */
+  /** the place of a day's morning; the width of the drawing runs from 0 to 100 */
   place(day: Day): number;
+  /** the place of a day's end */
+  after(day: Day): number;
 }
 
 const MONTHS = ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'Jun', 'Jul', 'Aug', 'Sep', 'Oct', 'Nov', 'Dec'];
 /** So many words of a month fit across a telephone. */
 const MOST_TICKS = 6;
 
-function round(place: number): number {
+/** To hundredths, so that a drawing is the same text wherever it is made. */
+export function round(place: number): number {
   return Math.round(place * 100) / 100;
 }
 
@@ -38,7 +42,15 @@ export function dateScale(from: Day, until: Day): DateScale {
     const label = every >= 12 ? String(y) : m === 0 || ticks.length === 0 ? `${MONTHS[m]} ${y}` : MONTHS[m]!;
     ticks.push({ at, label: at > 90 ? '' : label });
   }
-  return { ticks, place };
+  return { ticks, place, after: (day) => place(addDays(day, 1)) };
+}
+
+/** Days between which something ends, as a line; its ends are marked only where they lie within the drawing. */
+export interface RangeLine {
+  from: number;
+  to: number;
+  beginsHere: boolean;
+  endsHere: boolean;
 }
 
 /** A step as a bar: from its start to its end, and the float after it. */
@@ -47,15 +59,55 @@ export interface Bar {
   width: number;
   floatFrom: number;
   floatTo: number;
+  /** soonest to latest day of the promise it rests on */
+  promise: RangeLine | null;
+  /** between which days it ends in eight of ten runs of the simulation */
+  simulated: RangeLine | null;
+}
+
+export interface BarDays {
+  earlyStart: Day;
+  earlyEnd: Day;
+  lateEnd: Day;
+  promise?: DayRange | null;
+  simulated?: DayRange | null;
 }
 
 /** The bar of a step; a day has its whole width, so that work of one day is seen. */
-export function barOf(
-  scale: DateScale,
-  { earlyStart, earlyEnd, lateEnd }: { earlyStart: Day; earlyEnd: Day; lateEnd: Day },
-): Bar {
-  const after = (day: Day) => scale.place(dayOf(dayNumber(day) + 1));
-  const at = scale.place(earlyStart);
-  const end = after(earlyEnd);
-  return { at, width: round(end - at), floatFrom: end, floatTo: after(lateEnd) };
+export function barOf(scale: DateScale, days: BarDays): Bar {
+  const at = scale.place(days.earlyStart);
+  const end = scale.after(days.earlyEnd);
+  return {
+    at,
+    width: round(end - at),
+    floatFrom: end,
+    floatTo: scale.after(days.lateEnd),
+    promise: rangeLine(scale, days.promise),
+    simulated: rangeLine(scale, days.simulated),
+  };
+}
+
+/** @returns null where there is no range, or all of it lies outside of the drawing */
+function rangeLine(scale: DateScale, range: DayRange | null | undefined): RangeLine | null {
+  if (!range) return null;
+  const from = scale.place(range.fromOn);
+  const to = scale.after(range.untilOn);
+  if (from >= 100 || to <= 0) return null;
+  return { from: Math.max(0, from), to: Math.min(100, to), beginsHere: from >= 0, endsHere: to <= 100 };
+}
+
+/**
+ * How far a drawing of bars reaches: to the finish, and to the ends of ranges after it, but never so far that the
+ * bars would take less than four fifths of it.
+ */
+export function lastDayDrawn(today: Day, finishOn: Day, ranges: readonly (DayRange | null)[]): Day {
+  const finish = dayNumber(finishOn);
+  const most = finish + Math.ceil((finish - dayNumber(today) + 1) / 4);
+  const ends = ranges.map((range) => (range ? dayNumber(range.untilOn) : finish));
+  return dayOf(
+    Math.min(
+      most,
+      ends.reduce((last, end) => Math.max(last, end), finish),
+    ),
+  );
 }

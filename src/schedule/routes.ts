@@ -6,7 +6,7 @@ import { shop } from '../platform/http/guards.ts';
 import { found } from '../platform/refusal.ts';
 import { closureRoutes } from './closure-routes.ts';
 import { DEFAULTS_IN_WORDS } from './defaults.ts';
-import { barOf, dateScale } from './drawing.ts';
+import { barOf, dateScale, lastDayDrawn } from './drawing.ts';
 import type { Schedule } from './schedule.ts';
 import type { ScheduleService } from './service.ts';
 import {
@@ -14,6 +14,7 @@ import {
   finishMoved,
   isAskedFor,
   neighbours,
+  promiseOf,
   SHOWN,
   stepRow,
   stepsInOrder,
@@ -91,7 +92,8 @@ function listed(schedule: Schedule, asked: z.output<typeof Asked>) {
   const fitting = all.filter((at) => isAskedFor(schedule, at, show, words));
   const pages = Math.max(1, Math.ceil(fitting.length / ROWS));
   const page = Math.min(asked.page, pages);
-  const scale = dateScale(today, schedule.finishOn ?? today);
+  const promises = schedule.network.nodes.map((step) => promiseOf(schedule.facts, step));
+  const scale = dateScale(today, lastDayDrawn(today, schedule.finishOn ?? today, promises));
   const rows = fitting.slice((page - 1) * ROWS, page * ROWS).map((at) => {
     const row = stepRow(schedule, at);
     return { ...row, bar: barOf(scale, row) };
@@ -108,7 +110,12 @@ function listed(schedule: Schedule, asked: z.output<typeof Asked>) {
     form: { values: { show, words }, errors: {} },
     rows,
     ticks: scale.ticks,
-    shown: { fitting: fitting.length, all: all.length },
+    shown: {
+      fitting: fitting.length,
+      all: all.length,
+      promises: rows.some(({ bar }) => bar.promise !== null),
+      simulated: rows.some(({ bar }) => bar.simulated !== null),
+    },
     pager: {
       page,
       pages,

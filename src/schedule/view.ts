@@ -1,8 +1,10 @@
 import { partPath } from '../parts/index.ts';
-import { type Day, daysBetween, dayWords } from '../platform/day.ts';
+import { addDays, type Day, dayIn, daysBetween, dayWords } from '../platform/day.ts';
+import type { BuildFacts, DayRange } from './build-facts.ts';
 import { count } from './durations.ts';
 import { chainTo, type DatedStep, datedStep, drivingChain, type Schedule } from './schedule.ts';
 import type { FinishOfDay } from './service.ts';
+import type { Step } from './steps.ts';
 
 /** A step as the schedule lists it. */
 export interface StepRow {
@@ -24,6 +26,9 @@ export interface StepRow {
   earlyStart: Day;
   earlyEnd: Day;
   lateEnd: Day;
+  /** soonest to latest day promised for its end, where it rests on a promise */
+  promise: DayRange | null;
+  promised: string;
 }
 
 /** The address of a step's page. */
@@ -35,6 +40,7 @@ export function stepRow(schedule: Schedule, at: number): StepRow {
   const step = datedStep(schedule, at);
   const { today, parts } = schedule.facts;
   const part = step.partId === null ? undefined : parts.get(step.partId);
+  const promise = promiseOf(schedule.facts, schedule.network.nodes[at]!);
   const { key, label, kind, because, floatDays, critical, late, earlyStart, earlyEnd, lateEnd } = step;
   return {
     key,
@@ -55,7 +61,22 @@ export function stepRow(schedule: Schedule, at: number): StepRow {
     earlyStart,
     earlyEnd,
     lateEnd,
+    promise,
+    promised: promise ? rangeWords(promise, today) : '',
   };
+}
+
+/** The days between which a maker promised to post what is still to be made. */
+export function promiseOf({ timeZone }: BuildFacts, { word, claim }: Step): DayRange | null {
+  if (word !== 'make' || claim === null || claim.doneMilli >= claim.milli - claim.backMilli) return null;
+  const from = dayIn(timeZone, new Date(claim.claimedAt));
+  return { fromOn: addDays(from, claim.soonestDays), untilOn: addDays(from, claim.latestDays) };
+}
+
+function rangeWords({ fromOn, untilOn }: DayRange, today: Day): string {
+  return fromOn === untilOn
+    ? dayWords(fromOn, today)
+    : `${dayWords(fromOn, today)} to ${dayWords(untilOn, today)}`;
 }
 
 function takes({ durationDays, working }: DatedStep): string {
