@@ -1,6 +1,8 @@
 import {
   LeadTimeRequest,
+  LevelRequest,
   leadTime,
+  level,
   NetworkRequest,
   network,
   RiskRequest,
@@ -23,6 +25,7 @@ import { chainPage } from './pages/chain.ts';
 import { comparisonPage } from './pages/comparison.ts';
 import { fitPage } from './pages/fit.ts';
 import { leadTimePage } from './pages/lead-time.ts';
+import { levelPage } from './pages/level.ts';
 import { limitsPage } from './pages/limits.ts';
 import { networkPage } from './pages/network.ts';
 import { riskPage } from './pages/risk.ts';
@@ -219,6 +222,35 @@ export const calculators: readonly Calculator[] = [
     compute: risk,
     page: riskPage,
     bounds: { bytes: 16 * MB, perMinute: 20, seconds: 180, threadFrom: 0 },
+  }),
+  calculator({
+    name: 'level',
+    question: times,
+    title: 'Starts with few hands',
+    line: 'When to start each activity when people, tools or places are scarce, so that all is finished early.',
+    takes:
+      '{resources: [{id, capacity}], activities: [{id, duration, demands?: {resourceId: n}, predecessors?: [id]}],\n seconds?: 1, seed?: 1}',
+    gives: '{finish, longestPath, starts: [{id, start}], schedulesTried, source}',
+    notes: [
+      'Whole days from 0. An activity starts when all its predecessors are finished, is not split, and holds its demands on every day it runs.',
+      'No more of a resource is ever held than its capacity. A single demand above the capacity is answered with 422, a circle with 422 and its ids in cycle.',
+      'finish is the least that was found in the time; longestPath is what it would be were nothing scarce. A finish proved to be the least is given at once.',
+      'At most 2,000 activities, 50,000 links, 40 resources and 10 seconds; the durations add up to at most 1,000,000 days.',
+    ],
+    source:
+      'search over activity lists (Hartmann 1998; Valls, Ballestin and Quintanilla 2008) with serial schedule generation and justification (the same 2005)',
+    request: LevelRequest,
+    example: {
+      resources: [{ id: 'welder', capacity: 1 }],
+      activities: [
+        { id: 'frame', duration: 6, demands: { welder: 1 } },
+        { id: 'bracket', duration: 2, demands: { welder: 1 } },
+        { id: 'paint', duration: 3, predecessors: ['frame'] },
+      ],
+    },
+    compute: (request) => level(request, { now: () => performance.now() }),
+    page: levelPage,
+    bounds: { perMinute: 20, seconds: 60, threadFrom: 0 },
   }),
 ];
 

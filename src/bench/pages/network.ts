@@ -95,7 +95,7 @@ function planDrawing(activities: NetworkReply['activities'], last: number) {
 }
 
 /** Round days for the scale: 1, 2 or 5 times a power of ten apart, at most nine. */
-function ticks(from: number, to: number): number[] {
+export function ticks(from: number, to: number): number[] {
   const rough = (to - from) / 8 || 1;
   const power = 10 ** Math.floor(Math.log10(rough));
   const step = ([1, 2, 5, 10].find((size) => size * power >= rough) ?? 10) * power;
