@@ -102,6 +102,8 @@ export interface BuildFacts {
   required: ReadonlyMap<number, number>;
   /** by part, in the order of their letters */
   revisions: ReadonlyMap<number, readonly RevisionFacts[]>;
+  /** who has a tool for it, by process */
+  toolsFor: ReadonlyMap<number, readonly number[]>;
   /** names of processes */
   processes: ReadonlyMap<number, string>;
   /** units once accepted, of a superseded revision, that are to be scrapped or reworked; by part */

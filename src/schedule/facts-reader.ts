@@ -49,6 +49,9 @@ const AWAY = 'SELECT personId, fromOn, untilOn FROM Away WHERE removedAt IS NULL
 const GATHERINGS = `
   SELECT id, title, fromOn, untilOn, places FROM Gathering WHERE droppedAt IS NULL ORDER BY fromOn, id`;
 const PROCESSES = 'SELECT id, name FROM Process';
+const TOOLS = `
+  SELECT DISTINCT personId, processId FROM Tool
+   WHERE removedAt IS NULL AND processId IS NOT NULL ORDER BY personId`;
 const POSTS = 'SELECT fromId AS personId, sentAt, arrivedAt FROM Parcel ORDER BY id';
 // The days a maker has named since count for the schedule; how good their promises are, the first ones tell.
 const FIRST_PROMISES = `
@@ -73,6 +76,7 @@ export function buildFactsReader(db: Pick<Database, 'hot'>): (today: Day) => Bui
   const away = hot.prepare<[], DayRange & { personId: number }>(AWAY);
   const gatherings = hot.prepare<[], GatheringFacts & { id: number }>(GATHERINGS);
   const processes = hot.prepare<[], { id: number; name: string }>(PROCESSES);
+  const tools = hot.prepare<[], { personId: number; processId: number }>(TOOLS);
   const posts = hot.prepare<[], PostFacts>(POSTS);
   const firstPromises = hot.prepare<[], { thingId: number; before: string }>(FIRST_PROMISES);
   const queries = hot.prepare<[], OpenQuery>(QUERIES);
@@ -107,6 +111,12 @@ export function buildFactsReader(db: Pick<Database, 'hot'>): (today: Day) => Bui
       away: grouped(away.all(), ({ personId }) => personId),
       gatherings: new Map(gatherings.all().map(({ id, ...gathering }) => [id, gathering])),
       processes: new Map(processes.all().map(({ id, name }) => [id, name])),
+      toolsFor: new Map(
+        [...grouped(tools.all(), ({ processId }) => processId)].map(([processId, rows]) => [
+          processId,
+          rows.map(({ personId }) => personId),
+        ]),
+      ),
       posts: posts.all(),
       firstPromises: new Map(
         firstPromises.all().map(({ thingId, before }) => [thingId, JSON.parse(before) as PromisedDays]),

@@ -96,6 +96,29 @@ export function networkGraph(
   return { count, order, places, firstLink, linkTargets, linkTypes, lags: laidLags };
 }
 
+/** The links of a graph grouped by the place they lead to: those of place k at `firstLink[k] .. firstLink[k + 1] - 1`. */
+export function linksInto({ count, firstLink, linkTargets, linkTypes, lags }: NetworkGraph) {
+  const first = new Int32Array(count + 1);
+  for (const target of linkTargets) first[target + 1]!++;
+  for (let k = 0; k < count; k++) first[k + 1]! += first[k]!;
+  const next = first.slice(0, count);
+  const into = {
+    firstLink: first,
+    sources: new Int32Array(linkTargets.length),
+    types: new Uint8Array(linkTargets.length),
+    lags: new Float64Array(linkTargets.length),
+  };
+  for (let k = 0; k < count; k++) {
+    for (let link = firstLink[k]!; link < firstLink[k + 1]!; link++) {
+      const to = next[linkTargets[link]!]!++;
+      into.sources[to] = k;
+      into.types[to] = linkTypes[link]!;
+      into.lags[to] = lags[link]!;
+    }
+  }
+  return into;
+}
+
 const namesInMessage = 40;
 
 /**

@@ -1,4 +1,4 @@
-import type { NetworkGraph } from './network-graph.ts';
+import { linksInto, type NetworkGraph } from './network-graph.ts';
 import { leastDifference } from './network-pass.ts';
 
 /** Runs that are taken through the network together, so that each link is looked up once for all of them. */
@@ -105,27 +105,4 @@ export function passOfRuns(graph: NetworkGraph) {
 function later(one: number, other: number): number {
   const by = other - one;
   return one + (by + Math.abs(by)) / 2;
-}
-
-/** The links of a graph grouped by the place they lead to. */
-function linksInto({ count, firstLink, linkTargets, linkTypes, lags }: NetworkGraph) {
-  const first = new Int32Array(count + 1);
-  for (const target of linkTargets) first[target + 1]!++;
-  for (let k = 0; k < count; k++) first[k + 1]! += first[k]!;
-  const next = first.slice(0, count);
-  const into = {
-    firstLink: first,
-    sources: new Int32Array(linkTargets.length),
-    types: new Uint8Array(linkTargets.length),
-    lags: new Float64Array(linkTargets.length),
-  };
-  for (let k = 0; k < count; k++) {
-    for (let link = firstLink[k]!; link < firstLink[k + 1]!; link++) {
-      const to = next[linkTargets[link]!]!++;
-      into.sources[to] = k;
-      into.types[to] = linkTypes[link]!;
-      into.lags[to] = lags[link]!;
-    }
-  }
-  return into;
 }

@@ -119,6 +119,8 @@ export interface Given {
   /** person, first and last day */
   away?: [number, string, string][];
   processes?: [number, string][];
+  /** process, and who has a tool for it */
+  toolsFor?: [number, number[]][];
   posts?: PostFacts[];
   firstPromises?: [number, PromisedDays][];
   queries?: OpenQuery[];
@@ -202,6 +204,7 @@ export function facts(given: Given): BuildFacts {
     })),
     away: new Map((given.away ?? []).map(([id, fromOn, untilOn]) => [id, [{ fromOn, untilOn }]])),
     processes: new Map(given.processes ?? []),
+    toolsFor: new Map(given.toolsFor ?? []),
     posts: given.posts ?? [],
     firstPromises: new Map(given.firstPromises ?? []),
     queries: given.queries ?? [],
