@@ -1,4 +1,7 @@
+export { keepBaseline } from './baseline-acts.ts';
+export { planOf } from './baseline-plan.ts';
 export type { BuildFacts, PersonFacts } from './build-facts.ts';
+export { addClosures } from './closure-acts.ts';
 export { DEFAULTS } from './defaults.ts';
 export { loopThrough } from './loop-through.ts';
 export * from './pure/index.ts';

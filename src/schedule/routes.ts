@@ -4,9 +4,11 @@ import type { Context } from '../platform/context.ts';
 import { dayWords } from '../platform/day.ts';
 import { shop } from '../platform/http/guards.ts';
 import { found } from '../platform/refusal.ts';
+import { baselineRoutes } from './baseline-routes.ts';
 import { closureRoutes } from './closure-routes.ts';
 import { DEFAULTS_IN_WORDS } from './defaults.ts';
 import { barOf, dateScale, lastDayDrawn } from './drawing.ts';
+import { networkRoutes } from './network-routes.ts';
 import type { Schedule } from './schedule.ts';
 import type { ScheduleService } from './service.ts';
 import {
@@ -30,9 +32,10 @@ const Asked = z.object({
   page: z.coerce.number().int().min(1).max(10_000).catch(1),
 });
 
-/** GET /schedule: the finish, what drives it, and every remaining step on dates; GET /schedule/nodes/:key: why then. */
+/** GET /schedule: the finish, what drives it, and every remaining step on dates; /schedule/network; /schedule/nodes/:key: why then. */
 export function scheduleRoutes(app: FastifyInstance, context: Context, service: ScheduleService): void {
   closureRoutes(app, context);
+  baselineRoutes(app, context, service);
   app.get('/schedule', { preHandler: shop }, async (request, reply) => {
     const { schedule, trouble } = service.snapshot();
     const head = { page: { title: 'Schedule', nav: '/schedule' }, trouble, defaults: DEFAULTS_IN_WORDS };
