@@ -28,6 +28,12 @@ export const DEFAULTS = {
   otherDays: 1,
   /** what is left of work that should be over: calendar or working days */
   leastDays: 1,
+  /** how far a stated figure may come out otherwise, as shares of it */
+  soonestShare: 0.7,
+  latestShare: 2,
+  /** the same for a delivery day that was named */
+  namedSoonestShare: 0.9,
+  namedLatestShare: 1.5,
 } as const;
 
 /** The table in words, for the small print of the schedule. */
@@ -37,5 +43,6 @@ export const DEFAULTS_IN_WORDS: readonly string[] = [
   `Post: ${DEFAULTS.domesticPostDays} days within the country, ${DEFAULTS.postDays} between countries or from a maker not yet found. Inspection: ${DEFAULTS.inspectDays} working day.`,
   `Order: ${DEFAULTS.orderDays} working days; delivery: the day named, else the part’s lead time, else ${DEFAULTS.deliveryDays} days.`,
   `Fit-up, trial, other work: the days of the job or part, else ${DEFAULTS.fitUpDays} working day.`,
-  `Work that should be over is given ${DEFAULTS.leastDays} day from today and told as late. Work on hold is counted as if taken up today.`,
+  `What may take longer or shorter and has no history: from ${DEFAULTS.soonestShare} to ${DEFAULTS.latestShare} times its figure; a delivery day named: from ${DEFAULTS.namedSoonestShare} to ${DEFAULTS.namedLatestShare} times the days to it.`,
+  `Work that should be over is given what such work has left after the time it has taken, ${DEFAULTS.leastDays} day at least, and told as late. Work on hold is counted as if taken up today.`,
 ];

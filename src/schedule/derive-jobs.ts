@@ -3,17 +3,19 @@ import type { PartRow } from '../parts/index.ts';
 import {
   deliveryDuration,
   designDuration,
-  findDuration,
   fitUpDuration,
   INSPECTION,
-  makeDuration,
   orderDuration,
-  postDuration,
-  promiseDuration,
   type Telling,
-  travelDuration,
   workDuration,
 } from './durations.ts';
+import {
+  findDuration,
+  makeDuration,
+  postDuration,
+  promiseDuration,
+  travelDuration,
+} from './durations-makers.ts';
 import { Step, type StepList } from './steps.ts';
 
 /** Where the remaining steps of a job begin and end, as numbers of steps. */
@@ -40,7 +42,7 @@ export interface Making {
 /** find a maker -> make -> post -> inspect, for a quantity nobody has claimed. */
 export function unclaimedSteps({ telling, list, part, job, milli, gates, children }: Making): JobEnds {
   const find = list.add(new Step('find', part, job, null, milli, findDuration(telling, job)));
-  const make = list.add(new Step('make', part, job, null, milli, makeDuration(job, part)));
+  const make = list.add(new Step('make', part, job, null, milli, makeDuration(telling, job, part)));
   const post = list.add(new Step('post', part, job, null, milli, postDuration(telling, null)));
   const inspect = list.add(new Step('inspect', part, job, null, milli, INSPECTION));
   list.after(gates, find);
@@ -109,7 +111,7 @@ export function purchaseSteps({ telling, list, part, job, milli, gates }: Making
 
 /** Joining the children into an assembly, by a job or without one yet. */
 export function fitUpSteps({ telling, list, part, job, milli, gates, children }: Making): JobEnds {
-  const duration = job ? workDuration(telling, job, part) : fitUpDuration(part);
+  const duration = job ? workDuration(telling, job, part) : fitUpDuration(telling, part);
   const fitUp = list.add(new Step('fit-up', part, job, null, milli, duration));
   // What has begun waits no more for its parts to begin, but can't end without them.
   if (job?.startedAt) {

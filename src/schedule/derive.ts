@@ -15,6 +15,7 @@ import {
 } from './derive-jobs.ts';
 import { linkByHand } from './derive-links.ts';
 import { byDefault, designDuration, type Telling } from './durations.ts';
+import { type History, historyOf } from './history.ts';
 import { type Need, needsOf, openJobs } from './needs.ts';
 import { Step, type StepLink, StepList } from './steps.ts';
 
@@ -33,6 +34,8 @@ export interface DerivedNetwork {
   needs: ReadonlyMap<number, Need>;
   /** the jobs still to be worked on */
   openJobs: readonly JobFacts[];
+  /** what durations rest on */
+  history: History;
 }
 
 /**
@@ -49,7 +52,8 @@ export interface DerivedNetwork {
 export function deriveNetwork(facts: BuildFacts): DerivedNetwork {
   const calendars = calendarsOf(facts);
   const { build: calendar } = calendars;
-  const telling: Telling = { facts, calendar };
+  const history = historyOf(facts, calendar);
+  const telling: Telling = { facts, calendar, history };
   const list = new StepList();
   const open = openJobs(facts.jobs);
   const needs = needsOf(facts, open);
@@ -153,6 +157,7 @@ export function deriveNetwork(facts: BuildFacts): DerivedNetwork {
     readyMarks,
     needs,
     openJobs: open,
+    history,
   };
 }
 

@@ -1,135 +1,212 @@
-import type { ClaimFacts, JobFacts } from '../jobs/index.ts';
+import type { JobFacts } from '../jobs/index.ts';
 import type { PartRow } from '../parts/index.ts';
 import { type Day, dayIn, dayWords } from '../platform/day.ts';
 import type { BuildFacts } from './build-facts.ts';
 import type { WorkingCalendar } from './calendar.ts';
 import { DEFAULTS } from './defaults.ts';
+import {
+  count,
+  designEstimate,
+  type Estimate,
+  isLength,
+  workEstimate,
+  workingDays,
+} from './durations-estimate.ts';
+import type { History, Learnt } from './history.ts';
+import type { Known } from './history-records.ts';
+import { LawSpread, usualSpread } from './history-spread.ts';
 import type { Duration } from './steps.ts';
+
+export { count };
 
 /** What every duration is told from. */
 export interface Telling {
   facts: BuildFacts;
   calendar: WorkingCalendar;
-}
-
-export function count(n: number, word: string): string {
-  return `${n} ${word}${n === 1 ? '' : 's'}`;
-}
-
-function workingDays(n: number): string {
-  return count(n, 'working day');
+  history: History;
 }
 
 /** The moment of the day on which something was written down (ISO text). */
-export function momentIn({ facts, calendar }: Telling, instant: string): number {
+export function momentIn({ facts, calendar }: Pick<Telling, 'facts' | 'calendar'>, instant: string): number {
   return calendar.momentOf(dayIn(facts.timeZone, new Date(instant)));
 }
 
-function words(telling: Telling, moment: number): string {
+export function wordsOf(telling: Telling, moment: number): string {
   return dayWords(telling.calendar.dayAt(moment), telling.facts.today);
 }
 
-/** A stated default: `days` of it, with the sentence that says what for. */
+/** A stated figure: `days` of it, with the sentence that says what for. */
 export function byDefault(days: number, working: boolean, what: string): Duration {
   const unit = working ? 'working day' : 'day';
-  return { days, working, because: `${what} ${count(days, unit)}`, late: false };
+  return {
+    days,
+    working,
+    because: `${what} ${count(days, unit)}`,
+    late: false,
+    spread: usualSpread(days),
+  };
 }
 
 /** The defaults that hang on nothing, made once. */
 export const INSPECTION = byDefault(DEFAULTS.inspectDays, true, 'inspection usually takes');
 const ORDERING = byDefault(DEFAULTS.orderDays, true, 'ordering usually takes');
 const ORDERING_WITHOUT_JOB = byDefault(DEFAULTS.orderDays, true, 'no job yet; ordering usually takes');
-const FINDING = byDefault(DEFAULTS.findDays, false, 'not offered yet; finding a maker usually takes');
-const MAKING = byDefault(DEFAULTS.makeDays, false, 'no maker and no days given:');
-const POST_FROM_ANYWHERE = byDefault(DEFAULTS.postDays, false, 'post from a maker not yet found:');
 const FITTING = byDefault(DEFAULTS.fitUpDays, true, 'no job and no days given:');
 
-/** What is left of calendar days that began running at a moment; late when they are over. */
-function leftOf(telling: Telling, days: number, since: number, what: string): Duration {
-  const left = days + since;
-  const begun = words(telling, since);
-  if (left >= DEFAULTS.leastDays) {
-    const because =
-      since === 0 ? `${what}, from today` : `${what}, since ${begun}: ${count(left, 'day')} left`;
-    return { days: left, working: false, because, late: false };
-  }
+/** What a law gives for something begun or not. */
+export interface Lasting {
+  /** whole days left, at least DEFAULTS.leastDays */
+  days: number;
+  /** days until half of such are over, from their beginning, given the time taken */
+  half: number;
+  /** days it has been going on beyond what was said or usual; not above 0 while it is not late */
+  over: number;
+  spread: LawSpread;
+}
+
+/**
+ * How long something lasts by what is learnt of it: the middle of its law; without history the figure itself, as long
+ * as that is not used up.
+ *
+ * @param figure   days said, or the stated default
+ * @param scale    days for each unit of the law
+ * @param elapsed  days it has taken already, 0 where it has not begun
+ */
+export function lastingBy(
+  { law, isKnown }: Learnt,
+  figure: number,
+  scale: number,
+  elapsed: number,
+  personId = 0,
+): Lasting {
+  const half = law.at(0.5, elapsed / scale) * scale;
+  const isAsSaid = !isKnown && figure - elapsed >= DEFAULTS.leastDays;
   return {
-    days: DEFAULTS.leastDays,
-    working: false,
-    because: `${what}, since ${begun}: over since ${words(telling, days + since)}, ${count(DEFAULTS.leastDays, 'day')} taken from today`,
-    late: left < 0,
+    days: isAsSaid ? figure - elapsed : Math.max(DEFAULTS.leastDays, Math.round(half - elapsed)),
+    half,
+    over: elapsed - figure,
+    spread: new LawSpread(law, scale, elapsed / scale, personId),
   };
 }
 
-/** What is left of work that takes so many working days, begun or not. */
-function workLeft(telling: Telling, days: number, startedAt: string | null, what: string): Duration {
-  if (!startedAt) return { days, working: true, because: what, late: false };
-  const since = Math.min(0, momentIn(telling, startedAt));
-  const left = days + telling.calendar.workingBefore(since);
-  const begun = `begun on ${words(telling, since)}`;
-  return left >= DEFAULTS.leastDays
-    ? { days: left, working: true, because: `${what}, ${begun}: ${workingDays(left)} left`, late: false }
-    : {
-        days: DEFAULTS.leastDays,
-        working: true,
-        because: `${what}, ${begun}: that is over, ${workingDays(DEFAULTS.leastDays)} taken`,
-        late: left < 0,
-      };
+/** How the observations of a history are called. */
+export interface Naming {
+  /** one of them */
+  noun: string;
+  /** what makes some of them one's own, and the others others */
+  own: string;
+  others: string;
+  /** what those are that had not come yet */
+  open: string;
 }
 
-/** Whole working days that so many hours fill, at so many hours a week. */
-export function daysOfHours(hours: number, weeklyHours: number, perWeek: number): number {
-  if (weeklyHours <= 0) return Math.max(1, Math.ceil(hours));
-  // A hair less, so that 10 h at 10 h a week are five days and not six by rounding.
-  return Math.max(1, Math.ceil((hours * perWeek) / weeklyHours - 1e-9));
+/** How much history there is, in words: '9 promises of theirs and 31 of others (4 still open)'. */
+export function amountOf(
+  { own, others }: Known,
+  naming: Naming,
+  /** of the own ones still open, those that are told of anyway */
+  without = 0,
+): string {
+  const { noun } = naming;
+  const mine = own.finished + own.open - without;
+  const theirs = others.finished + others.open;
+  const open = own.open + others.open - without;
+  const what = (n: number, of: string) => `${count(n, noun)}${of ? ` ${of}` : ''}`;
+  const all =
+    mine === 0
+      ? what(theirs, naming.others)
+      : theirs === 0
+        ? what(mine, naming.own)
+        : `${what(mine, naming.own)} and ${theirs} ${naming.others}`;
+  return open === 0 ? all : `${all} (${open} ${naming.open})`;
 }
 
-function ofHours({ facts, calendar }: Telling, hours: number, personId: number | null): [number, string] {
-  const person = personId === null ? undefined : facts.people.get(personId);
-  const weekly = person && person.role !== 'lead' ? person.weeklyHours : facts.leadWeeklyHours;
-  const days = daysOfHours(hours, weekly, calendar.perWeek);
-  return [days, `${hours} h at ${weekly} h a week, ${workingDays(days)}`];
+/** '1.4 times', to one place; 'once' where that is one. */
+export function times(ratio: number): string {
+  const told = ratio.toFixed(1).replace(/\.0$/, '');
+  return told === '1' ? 'once' : `${told} times`;
+}
+
+/** What is left of calendar days that began running at a moment; late when they are over. */
+export function leftOf(
+  telling: Telling,
+  what: string,
+  learnt: Learnt,
+  figure: number,
+  scale: number,
+  since: number,
+): Duration {
+  const { days, half, over, spread } = lastingBy(learnt, figure, scale, -since);
+  const begun = wordsOf(telling, since);
+  const isLate = learnt.isKnown && scale === 1 ? -since > learnt.law.at(0.5) : over > 0;
+  let because: string;
+  if (learnt.isKnown) {
+    const taken = since === 0 ? 'from today' : `since ${begun}`;
+    const counted = isLate ? `${count(Math.round(half), 'day')} by the time it has taken: ` : '';
+    because = `${what}, ${taken}: ${counted}${count(days, 'day')} left`;
+  } else if (over <= -DEFAULTS.leastDays) {
+    because = since === 0 ? `${what}, from today` : `${what}, since ${begun}: ${count(days, 'day')} left`;
+  } else {
+    because = `${what}, since ${begun}: over since ${wordsOf(telling, figure + since)}, ${count(days, 'day')} taken from today`;
+  }
+  return { days, working: false, because, late: isLate, spread };
+}
+
+/** What is left of work that was estimated, begun or not. */
+function workLeft(
+  { calendar, history, ...telling }: Telling,
+  kind: string,
+  { days: figure, given, words: what }: Estimate,
+  startedAt: string | null,
+): Duration {
+  const learnt = history.work(kind, given);
+  const whole = { ...telling, calendar, history };
+  const since = startedAt ? Math.min(0, momentIn(whole, startedAt)) : 0;
+  const elapsed = startedAt ? -calendar.workingBefore(since) : 0;
+  const { days, over, spread } = lastingBy(learnt, figure, figure, elapsed);
+  const begun = startedAt ? `, begun on ${wordsOf(whole, since)}` : '';
+  if (!learnt.isKnown) {
+    const isOver = over > -DEFAULTS.leastDays;
+    const because = !startedAt
+      ? what
+      : isOver
+        ? `${what}${begun}: that is over, ${workingDays(days)} taken`
+        : `${what}${begun}: ${workingDays(days)} left`;
+    return { days, working: true, because, late: over > 0, spread };
+  }
+  const amount = amountOf(
+    learnt.known,
+    {
+      noun: 'job',
+      own: `of this kind ${given ? 'with' : 'without'} days`,
+      others: 'of other kinds',
+      open: 'under way',
+    },
+    startedAt ? 1 : 0,
+  );
+  const half = `by ${amount} half take ${times(learnt.law.at(0.5))} that`;
+  const because = `${what}; ${half}${begun}: ${workingDays(days)}${startedAt ? ' left' : ''}`;
+  return { days, working: true, because, late: over > 0, spread };
 }
 
 /** Drawing a part, with or without a job for it. */
 export function designDuration(telling: Telling, part: PartRow | null, job: JobFacts | null): Duration {
-  if (job && job.days !== null) {
-    return workLeft(telling, job.days, job.startedAt, `the job says ${workingDays(job.days)}`);
-  }
-  const given = job?.hours ?? part?.designHours ?? null;
-  const [days, what] = ofHours(telling, given ?? DEFAULTS.designHours, job?.personId ?? null);
-  return workLeft(
-    telling,
-    days,
-    job?.startedAt ?? null,
-    given === null ? `no hours estimated: ${what}` : `drawing: ${what}`,
-  );
+  const estimate = designEstimate(telling.facts, telling.calendar.perWeek, part, job);
+  return workLeft(telling, 'design', estimate, job?.startedAt ?? null);
 }
 
 /** Work at the machine or the bench: fit-up, trial, other. */
 export function workDuration(telling: Telling, job: JobFacts, part: PartRow | null): Duration {
-  const { days, hours, startedAt } = job;
-  if (days !== null) return workLeft(telling, days, startedAt, `the job says ${workingDays(days)}`);
-  if (hours !== null) {
-    const [filled, what] = ofHours(telling, hours, job.personId);
-    return workLeft(telling, filled, startedAt, what);
-  }
-  if (job.kind === 'fit-up' && part && part.makeDays !== null) {
-    return workLeft(telling, part.makeDays, startedAt, `the part says ${workingDays(part.makeDays)} to fit`);
-  }
-  const usual =
-    job.kind === 'fit-up'
-      ? DEFAULTS.fitUpDays
-      : job.kind === 'trial'
-        ? DEFAULTS.trialDays
-        : DEFAULTS.otherDays;
-  return workLeft(telling, usual, startedAt, `no days given: ${workingDays(usual)} taken`);
+  const estimate = workEstimate(telling.facts, telling.calendar.perWeek, part, job);
+  return workLeft(telling, job.kind, estimate, job.startedAt);
 }
 
 /** Fitting an assembly for which there is no job yet. */
-export function fitUpDuration(part: PartRow | null): Duration {
-  const days = part?.makeDays ?? null;
-  return days === null ? FITTING : byDefault(days, true, 'no job yet; the part says');
+export function fitUpDuration(telling: Telling, part: PartRow | null): Duration {
+  const days = part?.makeDays;
+  if (!isLength(days)) return FITTING;
+  const words = `no job yet; the part says ${workingDays(days)}`;
+  return workLeft(telling, 'fit-up', { days, given: true, words }, null);
 }
 
 /** Placing an order. */
@@ -137,101 +214,46 @@ export function orderDuration(job: JobFacts | null): Duration {
   return job ? ORDERING : ORDERING_WITHOUT_JOB;
 }
 
-/** Finding a maker for what nobody has claimed. */
-export function findDuration(telling: Telling, job: JobFacts | null): Duration {
-  if (!job?.offeredAt) return FINDING;
-  const since = Math.min(0, momentIn(telling, job.offeredAt));
-  const left = DEFAULTS.findDays + since;
-  const offered = `offered on ${words(telling, since)}`;
-  return left >= DEFAULTS.leastDays
-    ? {
-        days: left,
-        working: false,
-        because: `${offered}; of ${DEFAULTS.findDays} days for finding a maker ${left} are left`,
-        late: false,
-      }
-    : {
-        days: DEFAULTS.leastDays,
-        working: false,
-        because: `${offered} and still open; ${count(DEFAULTS.leastDays, 'day')} taken`,
-        late: left < 0,
-      };
-}
-
-/** Making what nobody has claimed. */
-export function makeDuration(job: JobFacts | null, part: PartRow | null): Duration {
-  if (job && job.days !== null) return byDefault(job.days, true, 'the job says');
-  if (part && part.makeDays !== null) return byDefault(part.makeDays, true, 'the part says');
-  return MAKING;
-}
-
-/** What is left of a maker's promise, which runs in calendar days from the claim to the posting. */
-export function promiseDuration(telling: Telling, claim: ClaimFacts): Duration {
-  const who = telling.facts.people.get(claim.personId)?.name ?? 'the maker';
-  if (claim.doneMilli >= claim.milli - claim.backMilli) {
-    return byDefault(DEFAULTS.packDays, false, `finished by ${who}, not posted yet:`);
-  }
-  const since = Math.min(0, momentIn(telling, claim.claimedAt));
-  const promised = since + claim.likelyDays;
-  const promise = `${who} promised ${words(telling, promised)}`;
-  if (promised >= DEFAULTS.leastDays) {
-    const because = `${promise}: ${count(claim.likelyDays, 'day')} from ${words(telling, since)}`;
-    return { days: promised, working: false, because, late: false };
-  }
-  return {
-    days: DEFAULTS.leastDays,
-    working: false,
-    because:
-      promised < 0
-        ? `${promise}, ${count(-promised, 'day')} ago: counted as tomorrow`
-        : `${promise}: today, counted as tomorrow`,
-    late: promised < 0,
-  };
-}
-
-/** Days in the post from a country, '' where it is not known, to the build's. */
-function postDays(telling: Telling, country: string): [number, string] {
-  const home = telling.facts.country;
-  if (country === '') return [DEFAULTS.postDays, `post from a place not known: ${DEFAULTS.postDays} days`];
-  if (country === home)
-    return [DEFAULTS.domesticPostDays, `post within ${home}: ${DEFAULTS.domesticPostDays} days`];
-  return [DEFAULTS.postDays, `post from ${country} to ${home}: ${DEFAULTS.postDays} days`];
-}
-
-/** The post from a maker, or from one not yet found. */
-export function postDuration(telling: Telling, personId: number | null): Duration {
-  if (personId === null) return POST_FROM_ANYWHERE;
-  const [days, because] = postDays(telling, telling.facts.people.get(personId)?.country ?? '');
-  return { days, working: false, because, late: false };
-}
-
-/** What is left of the way of parcels already sent. */
-export function travelDuration(telling: Telling, claim: ClaimFacts): Duration {
-  const [days, what] = postDays(telling, telling.facts.people.get(claim.personId)?.country ?? '');
-  if (!claim.lastSentAt) return { days, working: false, because: what, late: false };
-  return leftOf(telling, days, Math.min(0, momentIn(telling, claim.lastSentAt)), what);
-}
-
 /** The delivery of what is ordered, or is still to be. */
 export function deliveryDuration(telling: Telling, job: JobFacts | null, part: PartRow | null): Duration {
-  const given = part?.leadDays ?? null;
-  const usual = given ?? DEFAULTS.deliveryDays;
-  const what =
-    given === null ? `no lead time given: ${count(usual, 'day')}` : `lead time ${count(usual, 'day')}`;
-  if (!job?.orderedAt) return { days: usual, working: false, because: what, late: false };
-  const since = Math.min(0, momentIn(telling, job.orderedAt));
-  if (job.promisedOn === null) return leftOf(telling, usual, since, what);
-  const due = telling.calendar.momentOf(job.promisedOn as Day);
-  const named = `delivery named for ${words(telling, due)}`;
-  return due >= DEFAULTS.leastDays
-    ? { days: due, working: false, because: named, late: false }
-    : {
-        days: DEFAULTS.leastDays,
-        working: false,
-        because:
-          due < 0
-            ? `${named}, ${count(-due, 'day')} ago: counted as tomorrow`
-            : `${named}: today, counted as tomorrow`,
-        late: due < 0,
-      };
+  const { calendar, history } = telling;
+  const since = job?.orderedAt ? Math.min(0, momentIn(telling, job.orderedAt)) : null;
+  const due = job?.promisedOn ? calendar.momentOf(job.promisedOn as Day) : Number.NaN;
+  if (since !== null && isLength(due - since)) return namedDelivery(telling, due, since);
+  const lead = part?.leadDays;
+  const isGiven = isLength(lead);
+  const figure = isGiven ? lead : DEFAULTS.deliveryDays;
+  const learnt = isGiven ? history.order('lead') : history.plainOrder();
+  const scale = isGiven ? figure : 1;
+  let what = isGiven ? `lead time ${count(figure, 'day')}` : 'no lead time given';
+  if (learnt.isKnown) {
+    const half = learnt.law.at(0.5);
+    what += `; of ${ordersOf(learnt, 'with a lead time', since === null ? 0 : 1)} half came ${isGiven ? `by ${times(half)} theirs` : `within ${count(Math.round(half), 'day')}`}`;
+  } else if (!isGiven) what += `: ${count(figure, 'day')}`;
+  if (since !== null) return leftOf(telling, what, learnt, figure, scale, since);
+  const { days, spread } = lastingBy(learnt, figure, scale, 0);
+  const because = learnt.isKnown ? `${what}: ${count(days, 'day')}` : what;
+  return { days, working: false, because, late: false, spread };
+}
+
+function ordersOf({ known }: Learnt, own: string, without: number): string {
+  const isAlone = known.others.finished + known.others.open === 0;
+  const others = own === 'with a lead time' ? 'with a day named' : 'with a lead time';
+  return amountOf(known, { noun: 'order', own: isAlone ? '' : own, others, open: 'not here yet' }, without);
+}
+
+/** A delivery for which a day was named, as a moment. */
+function namedDelivery(telling: Telling, due: number, since: number): Duration {
+  const learnt = telling.history.order('named');
+  const figure = due - since;
+  const { days, over, spread } = lastingBy(learnt, figure, figure, -since);
+  const ago = over > 0 ? `, ${count(over, 'day')} ago` : over === 0 ? ', today' : '';
+  const named = `delivery named for ${wordsOf(telling, due)}${ago}`;
+  const counted = days === 1 ? 'tomorrow' : wordsOf(telling, days);
+  const because = learnt.isKnown
+    ? `${named}; of ${ordersOf(learnt, 'with a day named', 1)} half came by ${times(learnt.law.at(0.5))} the days named: counted as ${counted}`
+    : over > -DEFAULTS.leastDays
+      ? `${named}: counted as ${counted}`
+      : named;
+  return { days, working: false, because, late: over > 0, spread };
 }

@@ -1,7 +1,7 @@
 import { partPath } from '../parts/index.ts';
 import { addDays, type Day, dayIn, daysBetween, dayWords } from '../platform/day.ts';
 import type { BuildFacts, DayRange } from './build-facts.ts';
-import { count } from './durations.ts';
+import { count } from './durations-estimate.ts';
 import { chainTo, type DatedStep, datedStep, drivingChain, type Schedule } from './schedule.ts';
 import type { FinishOfDay } from './service.ts';
 import type { Step } from './steps.ts';

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { DEFAULTS } from '../../src/schedule/defaults.ts';
-import { daysOfHours } from '../../src/schedule/durations.ts';
+import { daysOfHours } from '../../src/schedule/durations-estimate.ts';
 import { scheduleOf } from '../../src/schedule/schedule.ts';
 import { chainKeys, claim, facts, frame, type Given, job, keys, need, part, step } from './derive-facts.ts';
 
@@ -42,7 +42,7 @@ describe('deriveNetwork: jobs', () => {
     ]);
     expect(step(schedule, 'claim-1-make')).toMatchObject({
       durationDays: 5,
-      because: 'Imre promised 7 Mar: 10 days from 25 Feb',
+      because: 'Imre promised 7 Mar: 10 days from 25 Feb; no history yet',
       late: false,
       label: 'Make Post, 2 pieces',
     });
@@ -57,7 +57,15 @@ describe('deriveNetwork: jobs', () => {
     const jobs = [
       job(9, {
         ...offered,
-        claims: [claim(1, { milli: 6000, likelyDays: 3, claimedAt: '2026-02-20T08:00:00Z' })],
+        claims: [
+          claim(1, {
+            milli: 6000,
+            soonestDays: 2,
+            likelyDays: 3,
+            latestDays: 9,
+            claimedAt: '2026-02-20T08:00:00Z',
+          }),
+        ],
       }),
     ];
     const schedule = scheduleOf(facts({ ...released, jobs }));

@@ -1,0 +1,192 @@
+import { SPREAD_KNOTS } from './steps.ts';
+
+/** What was seen of one thing: the time it took, or the time for which it had not come when it was seen last. */
+export interface Observation {
+  time: number;
+  finished: boolean;
+}
+
+/** Observations and what each counts for, by time; at one time those that came before those cut off. */
+export interface Sample {
+  readonly times: Float64Array;
+  readonly finished: Uint8Array;
+  readonly weights: Float64Array;
+}
+
+/** What is taken for granted before anything is seen: quantiles at k / 32, and how many observations they count for. */
+export interface Belief {
+  readonly quantiles: Float64Array;
+  readonly weight: number;
+}
+
+export const NOTHING: Sample = {
+  times: new Float64Array(0),
+  finished: new Uint8Array(0),
+  weights: new Float64Array(0),
+};
+
+/** A share that reaches a percentile but for rounding error reaches it. */
+const ROUNDING = 1e-9;
+/** Nothing is told beyond the time by which so many have come, where the law has no end of its own. */
+const MOST = 1 - 1 / 128;
+/** Nor beyond so many times the longest time that was seen. */
+const FARTHEST = 10;
+
+/** Orders observations as a sample has them. */
+export function byTime(one: Observation, other: Observation): number {
+  return one.time - other.time || Number(other.finished) - Number(one.finished);
+}
+
+/** How long a thing takes: a falling staircase of the share still open, with a tail where the last seen had not come. */
+export class DurationLaw {
+  /** moments at which something came, and the share still open after each */
+  readonly times: Float64Array;
+  readonly opens: Float64Array;
+  /** nothing comes sooner */
+  readonly least: number;
+  readonly #last: number;
+  readonly #weight: number;
+
+  /** @param last  time of the longest observation; @param weight  what all of them count for */
+  constructor(times: Float64Array, opens: Float64Array, least: number, last: number, weight: number) {
+    this.times = times;
+    this.opens = opens;
+    this.least = least;
+    this.#last = last;
+    this.#weight = weight;
+  }
+
+  /** The rate at which what is open after all that was seen goes on coming; 0 where nothing is open or nothing came. */
+  get tailRate(): number {
+    const open = this.opens.at(-1) ?? 1;
+    return open > 0 && open < 1 && this.#last > 0 ? -Math.log(open) / this.#last : 0;
+  }
+
+  /** The share still open after a time. */
+  open(time: number): number {
+    if (time > this.#last && this.tailRate > 0) return Math.exp(-this.tailRate * time);
+    const place = this.#firstAfter(time);
+    return place === 0 ? 1 : this.opens[place - 1]!;
+  }
+
+  /**
+   * The first time by which a share of those have come that had not come after `elapsed`.
+   *
+   * What has outlasted all that was seen, where nothing was left open, goes on from there: the time since the longest
+   * observation counts as if one more had been cut off at the end of it.
+   *
+   * @param share  0 .. 1
+   * @returns      never before `elapsed`; greater for a greater share and for a greater elapsed; Infinity where nothing
+   *               was ever seen to come
+   */
+  at(share: number, elapsed = 0): number {
+    const { times, opens } = this;
+    if (times.length === 0) return Number.POSITIVE_INFINITY;
+    const openNow = elapsed > 0 ? this.open(elapsed) : 1;
+    const { tailRate } = this;
+    if (elapsed > this.#last && tailRate > 0) {
+      return Math.min(elapsed - Math.log(1 - Math.min(share, MOST)) / tailRate, FARTHEST * elapsed);
+    }
+    if (openNow <= ROUNDING) {
+      const rate = Math.log(this.#weight + 1) / (elapsed - this.#last);
+      return elapsed - Math.log(1 - Math.min(share, MOST)) / rate;
+    }
+    if (share <= 0) return Math.max(elapsed, this.least);
+    const aim = (1 - share) * openNow + ROUNDING;
+    if (opens.at(-1)! > aim) {
+      const left = Math.max(aim, (1 - MOST) * openNow);
+      if (opens.at(-1)! > left) {
+        return Math.max(elapsed, Math.min(-Math.log(left) / tailRate, FARTHEST * this.#last));
+      }
+    }
+    // the first step at which no more than aimed at is open
+    let low = 0;
+    let high = opens.length - 1;
+    const goal = Math.max(aim, opens[high]!);
+    while (low < high) {
+      const middle = (low + high) >>> 1;
+      if (opens[middle]! <= goal) high = middle;
+      else low = middle + 1;
+    }
+    return Math.max(elapsed, times[low]!);
+  }
+
+  /** The times left at k / 32 for what has taken `elapsed`, times a scale. */
+  left(elapsed: number, scale: number): Float64Array {
+    const quantiles = new Float64Array(SPREAD_KNOTS);
+    for (let k = 0; k < SPREAD_KNOTS; k++) {
+      quantiles[k] = (this.at(k / (SPREAD_KNOTS - 1), elapsed) - elapsed) * scale;
+    }
+    return quantiles;
+  }
+
+  #firstAfter(time: number): number {
+    let low = 0;
+    let high = this.times.length;
+    while (low < high) {
+      const middle = (low + high) >>> 1;
+      if (this.times[middle]! > time) high = middle;
+      else low = middle + 1;
+    }
+    return low;
+  }
+}
+
+/**
+ * The law of a sample by the product-limit estimate, each observation counting for its weight, together with what is
+ * believed before. Beyond the last observation, where that was cut off, an exponential tail through the last share.
+ *
+ * The belief enters as 32 observations that came, at its quantiles, together of its weight: what is cut off is thereby
+ * handed on to what the belief says of longer times, and not lost.
+ *
+ * @param sample  by time
+ * @param belief  none: the observations alone
+ * @param place   where an observed time lies on the scale of the belief; must not fall
+ *
+ * Source: Kaplan and Meier (1958), with weights as common practice has them, no source; the tail, Brown, Hollander and
+ * Kowar (1974); belief as observations, Susarla and Van Ryzin (1976). All from memory.
+ */
+export function weightedLaw(
+  { times, finished, weights }: Sample,
+  belief: Belief | null = null,
+  place: (time: number) => number = (time) => time,
+): DurationLaw {
+  const count = times.length;
+  const atoms = belief ? SPREAD_KNOTS - 1 : 0;
+  const atomWeight = belief ? belief.weight / atoms : 0;
+  let whole = belief?.weight ?? 0;
+  for (let k = 0; k < count; k++) whole += weights[k]!;
+  const steps = new Float64Array(count + atoms);
+  const opens = new Float64Array(count + atoms);
+  let found = 0;
+  let open = 1;
+  let atRisk = whole;
+  let time = 0;
+  for (let next = 0, atom = 1; next < count || atom <= atoms; ) {
+    const seen = next < count ? place(times[next]!) : Number.POSITIVE_INFINITY;
+    const believed = atom <= atoms ? belief!.quantiles[atom]! : Number.POSITIVE_INFINITY;
+    time = Math.min(seen, believed);
+    let came = 0;
+    let gone = 0;
+    while (atom <= atoms && belief!.quantiles[atom]! <= time) {
+      came += atomWeight;
+      atom++;
+    }
+    while (next < count && place(times[next]!) <= time) {
+      if (finished[next]) came += weights[next]!;
+      else gone += weights[next]!;
+      next++;
+    }
+    if (came > 0) {
+      const left = atRisk - came;
+      open = left <= ROUNDING * whole ? 0 : (open * left) / atRisk;
+      steps[found] = time;
+      opens[found] = open;
+      found++;
+    }
+    atRisk -= came + gone;
+  }
+  const first = steps[0] ?? 0;
+  const least = belief ? Math.min(belief.quantiles[0]!, found > 0 ? first : belief.quantiles[0]!) : first;
+  return new DurationLaw(steps.subarray(0, found), opens.subarray(0, found), least, time, whole);
+}
