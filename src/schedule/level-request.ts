@@ -18,6 +18,14 @@ const Units = z
   .min(0, 'must be 0 units or more')
   .max(mostUnits, `at most ${mostUnits.toLocaleString('en')} units`);
 
+/** Units by resource id. `__proto__` is refused by name: as a key of an object it would be lost without a word. */
+const Demands = z
+  .custom<Record<string, number>>(
+    (sent) => typeof sent !== 'object' || sent === null || !Object.hasOwn(sent, '__proto__'),
+    'a resource cannot be called __proto__',
+  )
+  .pipe(z.record(ResourceId, Units, 'demands must be an object of resource ids and units'));
+
 /** What `level` takes: durations in whole days, units of each resource held on every day an activity runs. */
 export const LevelRequest = strict('a levelling question', {
   resources: z
@@ -31,9 +39,7 @@ export const LevelRequest = strict('a levelling question', {
           .int('must be a whole number of days')
           .min(0, 'must be 0 days or more')
           .max(mostDays, `at most ${mostDays.toLocaleString('en')} days`),
-        demands: z
-          .record(ResourceId, Units, 'demands must be an object of resource ids and units')
-          .optional(),
+        demands: Demands.optional(),
         predecessors: z.array(ActivityId, 'predecessors must be a list of ids').optional(),
       }),
       'activities must be a list',

@@ -61,7 +61,6 @@ export const levelPage: BenchPage<LevelRequest, LevelReply> = {
         ...(seconds === undefined ? {} : { seconds }),
         ...(seed === undefined ? {} : { seed }),
       },
-      fieldOf: (path) => /^\w*/.exec(path)![0],
     };
   },
   blame: (sentence) => (/^resource /.test(sentence) ? 'resources' : 'activities'),
