@@ -11,6 +11,7 @@ import { barOf, dateScale, lastDayDrawn } from './drawing.ts';
 import { networkRoutes } from './network-routes.ts';
 import type { Schedule } from './schedule.ts';
 import type { ScheduleService } from './service.ts';
+import { soundnessRoutes } from './soundness-routes.ts';
 import {
   drivingRows,
   finishMoved,
@@ -36,6 +37,7 @@ const Asked = z.object({
 export function scheduleRoutes(app: FastifyInstance, context: Context, service: ScheduleService): void {
   closureRoutes(app, context);
   baselineRoutes(app, context, service);
+  soundnessRoutes(app, context, service);
   app.get('/schedule', { preHandler: shop }, async (request, reply) => {
     const { schedule, trouble } = service.snapshot();
     const head = { page: { title: 'Schedule', nav: '/schedule' }, trouble, defaults: DEFAULTS_IN_WORDS };
