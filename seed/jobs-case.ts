@@ -103,6 +103,7 @@ export const jobsCase: JobStory[] = [
     created: -54,
     days: 2,
     who: 'daniyar',
+    spot: 'Inside the case',
     gathering: 'coming',
     note: 'Dead and locked off while hands are inside. A licensed electrician looks at it before it is switched on.',
   },
@@ -113,6 +114,7 @@ export const jobsCase: JobStory[] = [
     created: -102,
     days: 1,
     who: 'daniyar',
+    spot: 'Inside the case',
   },
   {
     kind: 'design',

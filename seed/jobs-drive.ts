@@ -403,6 +403,7 @@ export const jobsDrive: JobStory[] = [
     created: -60,
     days: 1,
     who: 'neza',
+    spot: 'Bench by the window',
   },
   {
     kind: 'fit-up',
@@ -411,6 +412,7 @@ export const jobsDrive: JobStory[] = [
     pieces: 1,
     created: -60,
     days: 2,
+    spot: 'Bench by the window',
     note: 'Tried dry on the bench: see the problems.',
   },
   {

@@ -11,6 +11,7 @@ import { tellJobs } from './tell-jobs.ts';
 import { tellLoop } from './tell-loop.ts';
 import { tellParts } from './tell-parts.ts';
 import { tellPeople } from './tell-people.ts';
+import { tellPlans } from './tell-plans.ts';
 import { Timeline } from './timeline.ts';
 
 /** From here on the finish is looked at every day, before that once a week. */
@@ -44,6 +45,7 @@ export async function loadExample(dataDir: string, loadedAt: Date): Promise<void
   tellDrawings(book);
   tellJobs(book);
   tellLoop(book);
+  tellPlans(book);
   tellBulletin(book);
   let today = 0;
   try {

@@ -77,6 +77,7 @@ function tellBeginning(book: Book, job: JobStory): void {
         wantedOn: wanted === undefined ? null : book.timeline.day(wanted),
         hours: worded?.hours ?? null,
         days: worded?.days ?? null,
+        spot: worded?.spot ?? '',
         personId: worded?.who ? book.people.get(worded.who) : null,
         firstPiece: job.kind === 'fabricate' && (job.firstPiece ?? false),
         strangers: job.kind === 'fabricate' ? (job.strangers ?? true) : true,

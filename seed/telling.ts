@@ -98,6 +98,22 @@ export const links: { on: number; from: string; to: string; type: 'FS' | 'SS' | 
   { on: -18, from: 'insurance', to: 'fit-machine', type: 'FS', lag: 0 },
 ];
 
+/** Days on which nobody works at the build. */
+export const closures: { on: number; from: number; until: number; name: string }[] = [
+  { on: -200, from: -178, until: -174, name: 'The hall floor is oiled' },
+  { on: -45, from: 9, until: 11, name: 'Village fair in the hall' },
+];
+
+/** Plans that were kept to compare with. */
+export const keptPlans: { on: number; name: string; note: string }[] = [
+  {
+    on: -139,
+    name: 'When the ring was down',
+    note: 'As told to the village at the end of the first gathering.',
+  },
+  { on: -44, name: 'After the gearcase would not turn', note: '' },
+];
+
 /** Purchases whose supplier named another day. */
 export const laterDeliveries: { on: number; job: string; of: string; promised: number }[] = [
   { on: -40, job: 'motor', of: 'Motorji Sever', promised: -18 },

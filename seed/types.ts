@@ -146,6 +146,8 @@ export interface WordedStory extends AnyJob {
   part?: string;
   pieces?: number;
   who?: PersonKey;
+  /** where at the machine, where that is not at its own part */
+  spot?: string;
   hours?: number;
   days?: number;
   begun?: number;
