@@ -3,6 +3,7 @@ import type { PartRow } from '../parts/index.ts';
 import type { DayRange } from './build-facts.ts';
 import { DEFAULTS } from './defaults.ts';
 import {
+  alike,
   amountOf,
   byDefault,
   lastingBy,
@@ -26,11 +27,13 @@ export function findDuration(telling: Telling, job: JobFacts | null): Duration {
     return `of ${amount} half were claimed within ${count(Math.round(learnt.law.at(0.5)), 'day')}`;
   };
   if (!job?.offeredAt) {
-    const { days, spread } = lastingBy(learnt, findDays, 1, 0);
-    const because = learnt.isKnown
-      ? `not offered yet; ${of(0)}`
-      : `not offered yet; finding a maker usually takes ${count(findDays, 'day')}`;
-    return { days, working: false, because, late: false, spread };
+    return alike(telling, 'find', () => {
+      const { days, spread } = lastingBy(learnt, findDays, 1, 0);
+      const because = learnt.isKnown
+        ? `not offered yet; ${of(0)}`
+        : `not offered yet; finding a maker usually takes ${count(findDays, 'day')}`;
+      return { days, working: false, because, late: false, spread };
+    });
   }
   const since = Math.min(0, momentIn(telling, job.offeredAt));
   const { days, over, spread } = lastingBy(learnt, findDays, 1, -since);
@@ -49,15 +52,32 @@ export function findDuration(telling: Telling, job: JobFacts | null): Duration {
 
 /** Making what nobody has claimed. */
 export function makeDuration(telling: Telling, job: JobFacts | null, part: PartRow | null): Duration {
-  const { history, facts } = telling;
-  const given = isLength(job?.days)
-    ? ([job.days, 'the job says'] as const)
-    : isLength(part?.makeDays)
-      ? ([part.makeDays, 'the part says'] as const)
-      : null;
-  if (given) {
-    const [figure, says] = given;
-    const learnt = history.given();
+  if (isLength(job?.days)) return makingByFigure(telling, job.days, 'the job says');
+  if (isLength(part?.makeDays)) return makingByFigure(telling, part.makeDays, 'the part says');
+  const processId = processOf(telling, job, part);
+  return alike(telling, `make ${processId}`, () => {
+    const learnt = telling.history.making(processId);
+    const { days, spread } = lastingBy(learnt, DEFAULTS.makeDays, 1, 0);
+    if (!learnt.isKnown) {
+      const because = `no maker and no days given: ${count(days, 'day')}`;
+      return { days, working: false, because, late: false, spread };
+    }
+    const process = telling.facts.processes.get(processId);
+    const amount = amountOf(learnt.known, {
+      noun: 'claim',
+      own: process ? `of work by ${process}` : 'of work without a process',
+      others: 'by other ways',
+      open: 'still open',
+    });
+    const because = `no maker and no days given; of ${amount} half were posted within ${count(days, 'day')}`;
+    return { days, working: false, because, late: false, spread };
+  });
+}
+
+/** Making that somebody has given working days for. */
+function makingByFigure(telling: Telling, figure: number, says: string): Duration {
+  return alike(telling, `${says} ${figure}`, () => {
+    const learnt = telling.history.given();
     const { days, spread } = lastingBy(learnt, figure, figure, 0);
     const said = `${says} ${workingDays(figure)}`;
     if (!learnt.isKnown) return { days, working: true, because: said, late: false, spread };
@@ -69,23 +89,7 @@ export function makeDuration(telling: Telling, job: JobFacts | null, part: PartR
     });
     const because = `${said}; of ${amount} half took ${times(learnt.law.at(0.5))} that: ${workingDays(days)}`;
     return { days, working: true, because, late: false, spread };
-  }
-  const processId = processOf(telling, job, part);
-  const learnt = history.making(processId);
-  const { days, spread } = lastingBy(learnt, DEFAULTS.makeDays, 1, 0);
-  if (!learnt.isKnown) {
-    const because = `no maker and no days given: ${count(days, 'day')}`;
-    return { days, working: false, because, late: false, spread };
-  }
-  const process = facts.processes.get(processId);
-  const amount = amountOf(learnt.known, {
-    noun: 'claim',
-    own: process ? `of work by ${process}` : 'of work without a process',
-    others: 'by other ways',
-    open: 'still open',
   });
-  const because = `no maker and no days given; of ${amount} half were posted within ${count(days, 'day')}`;
-  return { days, working: false, because, late: false, spread };
 }
 
 /** The process of the revision a job is for, or of the part's newest; 0 where none is named. */
@@ -198,16 +202,18 @@ function usualPost(country: string, home: string): number {
 export function postDuration(telling: Telling, personId: number | null): Duration {
   const { facts, history } = telling;
   const country = personId === null ? null : (facts.people.get(personId)?.country ?? '');
-  const learnt = history.post(country);
-  const figure = country === null ? DEFAULTS.postDays : usualPost(country, facts.country);
-  const { days, spread } = lastingBy(learnt, figure, 1, 0);
-  let because: string;
-  if (country !== null) because = wayOf(telling, learnt, country, false);
-  else if (!learnt.isKnown) because = `post from a maker not yet found: ${count(figure, 'day')}`;
-  else {
-    because = `post from a maker not yet found; of all ${parcelsOf(learnt, null, facts.country, 0)} half took ${count(days, 'day')} or less`;
-  }
-  return { days, working: false, because, late: false, spread };
+  return alike(telling, `post ${country}`, () => {
+    const learnt = history.post(country);
+    const figure = country === null ? DEFAULTS.postDays : usualPost(country, facts.country);
+    const { days, spread } = lastingBy(learnt, figure, 1, 0);
+    let because: string;
+    if (country !== null) because = wayOf(telling, learnt, country, false);
+    else if (!learnt.isKnown) because = `post from a maker not yet found: ${count(figure, 'day')}`;
+    else {
+      because = `post from a maker not yet found; of all ${parcelsOf(learnt, null, facts.country, 0)} half took ${count(days, 'day')} or less`;
+    }
+    return { days, working: false, because, late: false, spread };
+  });
 }
 
 /** What is left of the way of parcels already sent. */

@@ -26,6 +26,16 @@ export interface Telling {
   history: History;
 }
 
+/** A duration that hangs on what the key names alone: made once, and the same one for every step. */
+export function alike({ history: { alike: kept } }: Telling, key: string, make: () => Duration): Duration {
+  let duration = kept.get(key);
+  if (!duration) {
+    duration = make();
+    kept.set(key, duration);
+  }
+  return duration;
+}
+
 /** The moment of the day on which something was written down (ISO text). */
 export function momentIn({ facts, calendar }: Pick<Telling, 'facts' | 'calendar'>, instant: string): number {
   return calendar.momentOf(dayIn(facts.timeZone, new Date(instant)));
@@ -136,14 +146,13 @@ export function leftOf(
   scale: number,
   since: number,
 ): Duration {
-  const { days, half, over, spread } = lastingBy(learnt, figure, scale, -since);
+  const { days, over, spread } = lastingBy(learnt, figure, scale, -since);
   const begun = wordsOf(telling, since);
   const isLate = learnt.isKnown && scale === 1 ? -since > learnt.law.at(0.5) : over > 0;
   let because: string;
   if (learnt.isKnown) {
     const taken = since === 0 ? 'from today' : `since ${begun}`;
-    const counted = isLate ? `${count(Math.round(half), 'day')} by the time it has taken: ` : '';
-    because = `${what}, ${taken}: ${counted}${count(days, 'day')} left`;
+    because = `${what}; ${taken}${isLate ? ', longer than most' : ''}: ${count(days, 'day')} left`;
   } else if (over <= -DEFAULTS.leastDays) {
     because = since === 0 ? `${what}, from today` : `${what}, since ${begun}: ${count(days, 'day')} left`;
   } else {
@@ -153,40 +162,46 @@ export function leftOf(
 }
 
 /** What is left of work that was estimated, begun or not. */
-function workLeft(
-  { calendar, history, ...telling }: Telling,
+function workLeft(telling: Telling, kind: string, estimate: Estimate, startedAt: string | null): Duration {
+  if (startedAt) return workUnderWay(telling, kind, estimate, startedAt);
+  const { days: figure, given, words } = estimate;
+  return alike(telling, `${kind} ${words}`, () => {
+    const learnt = telling.history.work(kind, given);
+    const { days, spread } = lastingBy(learnt, figure, figure, 0);
+    const because = learnt.isKnown
+      ? `${words}; ${halfOfWork(learnt, given, 0)}: ${workingDays(days)}`
+      : words;
+    return { days, working: true, because, late: false, spread };
+  });
+}
+
+function workUnderWay(
+  telling: Telling,
   kind: string,
-  { days: figure, given, words: what }: Estimate,
-  startedAt: string | null,
+  { days: figure, given, words }: Estimate,
+  startedAt: string,
 ): Duration {
-  const learnt = history.work(kind, given);
-  const whole = { ...telling, calendar, history };
-  const since = startedAt ? Math.min(0, momentIn(whole, startedAt)) : 0;
-  const elapsed = startedAt ? -calendar.workingBefore(since) : 0;
-  const { days, over, spread } = lastingBy(learnt, figure, figure, elapsed);
-  const begun = startedAt ? `, begun on ${wordsOf(whole, since)}` : '';
-  if (!learnt.isKnown) {
-    const isOver = over > -DEFAULTS.leastDays;
-    const because = !startedAt
-      ? what
-      : isOver
-        ? `${what}${begun}: that is over, ${workingDays(days)} taken`
-        : `${what}${begun}: ${workingDays(days)} left`;
-    return { days, working: true, because, late: over > 0, spread };
-  }
-  const amount = amountOf(
-    learnt.known,
-    {
-      noun: 'job',
-      own: `of this kind ${given ? 'with' : 'without'} days`,
-      others: 'of other kinds',
-      open: 'under way',
-    },
-    startedAt ? 1 : 0,
-  );
-  const half = `by ${amount} half take ${times(learnt.law.at(0.5))} that`;
-  const because = `${what}; ${half}${begun}: ${workingDays(days)}${startedAt ? ' left' : ''}`;
+  const learnt = telling.history.work(kind, given);
+  const since = Math.min(0, momentIn(telling, startedAt));
+  const { days, over, spread } = lastingBy(learnt, figure, figure, -telling.calendar.workingBefore(since));
+  const history = learnt.isKnown ? `; ${halfOfWork(learnt, given, 1)}` : '';
+  const left =
+    over > -DEFAULTS.leastDays && !learnt.isKnown
+      ? `that is over, ${workingDays(days)} taken`
+      : `${workingDays(days)} left`;
+  const because = `${words}${history}, begun on ${wordsOf(telling, since)}: ${left}`;
   return { days, working: true, because, late: over > 0, spread };
+}
+
+/** What history says of work, without the one under way that is told of. */
+function halfOfWork({ known, law }: Learnt, given: boolean, without: number): string {
+  const naming = {
+    noun: 'job',
+    own: `of this kind ${given ? 'with' : 'without'} an estimate`,
+    others: 'of other kinds',
+    open: 'under way',
+  };
+  return `by ${amountOf(known, naming, without)} half take ${times(law.at(0.5))} that`;
 }
 
 /** Drawing a part, with or without a job for it. */
@@ -220,20 +235,23 @@ export function deliveryDuration(telling: Telling, job: JobFacts | null, part: P
   const since = job?.orderedAt ? Math.min(0, momentIn(telling, job.orderedAt)) : null;
   const due = job?.promisedOn ? calendar.momentOf(job.promisedOn as Day) : Number.NaN;
   if (since !== null && isLength(due - since)) return namedDelivery(telling, due, since);
-  const lead = part?.leadDays;
-  const isGiven = isLength(lead);
-  const figure = isGiven ? lead : DEFAULTS.deliveryDays;
-  const learnt = isGiven ? history.order('lead') : history.plainOrder();
-  const scale = isGiven ? figure : 1;
-  let what = isGiven ? `lead time ${count(figure, 'day')}` : 'no lead time given';
-  if (learnt.isKnown) {
+  const lead = isLength(part?.leadDays) ? part.leadDays : null;
+  const figure = lead ?? DEFAULTS.deliveryDays;
+  const learnt = lead === null ? history.plainOrder() : history.order('lead');
+  const scale = lead ?? 1;
+  const what = (without: number) => {
+    const said = lead === null ? 'no lead time given' : `lead time ${count(lead, 'day')}`;
+    if (!learnt.isKnown) return lead === null ? `${said}: ${count(figure, 'day')}` : said;
     const half = learnt.law.at(0.5);
-    what += `; of ${ordersOf(learnt, 'with a lead time', since === null ? 0 : 1)} half came ${isGiven ? `by ${times(half)} theirs` : `within ${count(Math.round(half), 'day')}`}`;
-  } else if (!isGiven) what += `: ${count(figure, 'day')}`;
-  if (since !== null) return leftOf(telling, what, learnt, figure, scale, since);
-  const { days, spread } = lastingBy(learnt, figure, scale, 0);
-  const because = learnt.isKnown ? `${what}: ${count(days, 'day')}` : what;
-  return { days, working: false, because, late: false, spread };
+    const came = lead === null ? `within ${count(Math.round(half), 'day')}` : `by ${times(half)} theirs`;
+    return `${said}; of ${ordersOf(learnt, 'with a lead time', without)} half came ${came}`;
+  };
+  if (since !== null) return leftOf(telling, what(1), learnt, figure, scale, since);
+  return alike(telling, `delivery ${lead}`, () => {
+    const { days, spread } = lastingBy(learnt, figure, scale, 0);
+    const because = learnt.isKnown && lead !== null ? `${what(0)}: ${count(days, 'day')}` : what(0);
+    return { days, working: false, because, late: false, spread };
+  });
 }
 
 function ordersOf({ known }: Learnt, own: string, without: number): string {

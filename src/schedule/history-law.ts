@@ -29,37 +29,36 @@ export const NOTHING: Sample = {
 const ROUNDING = 1e-9;
 /** Nothing is told beyond the time by which so many have come, where the law has no end of its own. */
 const MOST = 1 - 1 / 128;
-/** Nor beyond so many times the longest time that was seen. */
-const FARTHEST = 10;
+/** Nor farther beyond the last that came than so many times its time. Common practice, no source. */
+const FARTHEST = 3;
 
 /** Orders observations as a sample has them. */
 export function byTime(one: Observation, other: Observation): number {
   return one.time - other.time || Number(other.finished) - Number(one.finished);
 }
 
-/** How long a thing takes: a falling staircase of the share still open, with a tail where the last seen had not come. */
+/** How long a thing takes: a falling staircase of the share still open, with a tail where some had not come at its end. */
 export class DurationLaw {
   /** moments at which something came, and the share still open after each */
   readonly times: Float64Array;
   readonly opens: Float64Array;
   /** nothing comes sooner */
   readonly least: number;
+  /** the rate at which what is open after the last that came goes on coming; 0 where nothing is open or nothing came */
+  readonly tailRate: number;
+  /** the time of the last that came */
   readonly #last: number;
   readonly #weight: number;
 
-  /** @param last  time of the longest observation; @param weight  what all of them count for */
-  constructor(times: Float64Array, opens: Float64Array, least: number, last: number, weight: number) {
+  /** @param weight  what all observations count for */
+  constructor(times: Float64Array, opens: Float64Array, least: number, weight: number) {
     this.times = times;
     this.opens = opens;
     this.least = least;
-    this.#last = last;
+    this.#last = times.at(-1) ?? 0;
     this.#weight = weight;
-  }
-
-  /** The rate at which what is open after all that was seen goes on coming; 0 where nothing is open or nothing came. */
-  get tailRate(): number {
-    const open = this.opens.at(-1) ?? 1;
-    return open > 0 && open < 1 && this.#last > 0 ? -Math.log(open) / this.#last : 0;
+    const open = opens.at(-1) ?? 0;
+    this.tailRate = open > 0 && this.#last > 0 ? -Math.log(open) / this.#last : 0;
   }
 
   /** The share still open after a time. */
@@ -72,37 +71,34 @@ export class DurationLaw {
   /**
    * The first time by which a share of those have come that had not come after `elapsed`.
    *
-   * What has outlasted all that was seen, where nothing was left open, goes on from there: the time since the longest
-   * observation counts as if one more had been cut off at the end of it.
+   * What has outlasted all that came, where nothing is open beyond, goes on as long as one that is cut off now after the
+   * time since then would let the others expect: the longer it is overdue, the longer it is given.
    *
    * @param share  0 .. 1
    * @returns      never before `elapsed`; greater for a greater share and for a greater elapsed; Infinity where nothing
    *               was ever seen to come
    */
   at(share: number, elapsed = 0): number {
-    const { times, opens } = this;
+    const { times, opens, tailRate } = this;
     if (times.length === 0) return Number.POSITIVE_INFINITY;
-    const openNow = elapsed > 0 ? this.open(elapsed) : 1;
-    const { tailRate } = this;
-    if (elapsed > this.#last && tailRate > 0) {
-      return Math.min(elapsed - Math.log(1 - Math.min(share, MOST)) / tailRate, FARTHEST * elapsed);
-    }
-    if (openNow <= ROUNDING) {
-      const rate = Math.log(this.#weight + 1) / (elapsed - this.#last);
-      return elapsed - Math.log(1 - Math.min(share, MOST)) / rate;
+    const last = this.#last;
+    const lastOpen = opens.at(-1)!;
+    if (elapsed >= last && (elapsed > 0 || last === 0)) {
+      const rate = lastOpen > 0 ? tailRate : Math.log(this.#weight + 1) / (elapsed - last);
+      const left = rate > 0 ? -Math.log(1 - Math.min(share, MOST)) / rate : 0;
+      return elapsed + Math.min(left, FARTHEST * last);
     }
     if (share <= 0) return Math.max(elapsed, this.least);
+    const openNow = elapsed > 0 ? this.open(elapsed) : 1;
     const aim = (1 - share) * openNow + ROUNDING;
-    if (opens.at(-1)! > aim) {
-      const left = Math.max(aim, (1 - MOST) * openNow);
-      if (opens.at(-1)! > left) {
-        return Math.max(elapsed, Math.min(-Math.log(left) / tailRate, FARTHEST * this.#last));
-      }
+    if (lastOpen > aim) {
+      const goal = Math.max(aim, (1 - MOST) * openNow);
+      if (lastOpen > goal) return Math.min(-Math.log(goal) / tailRate, (1 + FARTHEST) * last);
     }
     // the first step at which no more than aimed at is open
     let low = 0;
     let high = opens.length - 1;
-    const goal = Math.max(aim, opens[high]!);
+    const goal = Math.max(aim, lastOpen);
     while (low < high) {
       const middle = (low + high) >>> 1;
       if (opens[middle]! <= goal) high = middle;
@@ -134,7 +130,9 @@ export class DurationLaw {
 
 /**
  * The law of a sample by the product-limit estimate, each observation counting for its weight, together with what is
- * believed before. Beyond the last observation, where that was cut off, an exponential tail through the last share.
+ * believed before. Where some were cut off beyond the last that came, an exponential tail goes on from there, through its
+ * share. It begins at the last that came, not at the last cut off: what is open ten times longer than anything that
+ * came is as likely forgotten, or lost, as slow.
  *
  * The belief enters as 32 observations that came, at its quantiles, together of its weight: what is cut off is thereby
  * handed on to what the belief says of longer times, and not lost.
@@ -161,21 +159,21 @@ export function weightedLaw(
   let found = 0;
   let open = 1;
   let atRisk = whole;
-  let time = 0;
+  let seen = count > 0 ? place(times[0]!) : Number.POSITIVE_INFINITY;
   for (let next = 0, atom = 1; next < count || atom <= atoms; ) {
-    const seen = next < count ? place(times[next]!) : Number.POSITIVE_INFINITY;
     const believed = atom <= atoms ? belief!.quantiles[atom]! : Number.POSITIVE_INFINITY;
-    time = Math.min(seen, believed);
+    const time = Math.min(seen, believed);
     let came = 0;
     let gone = 0;
     while (atom <= atoms && belief!.quantiles[atom]! <= time) {
       came += atomWeight;
       atom++;
     }
-    while (next < count && place(times[next]!) <= time) {
+    while (next < count && seen <= time) {
       if (finished[next]) came += weights[next]!;
       else gone += weights[next]!;
       next++;
+      seen = next < count ? place(times[next]!) : Number.POSITIVE_INFINITY;
     }
     if (came > 0) {
       const left = atRisk - came;
@@ -188,5 +186,5 @@ export function weightedLaw(
   }
   const first = steps[0] ?? 0;
   const least = belief ? Math.min(belief.quantiles[0]!, found > 0 ? first : belief.quantiles[0]!) : first;
-  return new DurationLaw(steps.subarray(0, found), opens.subarray(0, found), least, time, whole);
+  return new DurationLaw(steps.subarray(0, found), opens.subarray(0, found), least, whole);
 }

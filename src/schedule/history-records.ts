@@ -1,4 +1,4 @@
-import { byTime, NOTHING, type Observation, type Sample } from './history-law.ts';
+import { byTime, type Observation, type Sample } from './history-law.ts';
 
 /** What all others together count for at most, in observations of one's own. Common practice, no source. */
 export const POOL_WEIGHT = 5;
@@ -44,11 +44,6 @@ export class Records<K> {
     return [...new Set(this.#all.map(({ key }) => key))];
   }
 
-  /** all of them, by time */
-  get observations(): readonly Observation[] {
-    return this.#inOrder();
-  }
-
   /**
    * What is known of a key.
    *
@@ -57,11 +52,7 @@ export class Records<K> {
   of(key: K, isLike: (other: K) => boolean = () => true): Known {
     let known = this.#known.get(key);
     if (!known) {
-      const all = this.#inOrder();
-      known = knownOf(
-        all.filter((one) => one.key === key),
-        all.filter((one) => one.key !== key && isLike(one.key)),
-      );
+      known = knownOf(this.#inOrder(), (one) => (one.key === key ? OWN : isLike(one.key) ? OTHER : LEFT_OUT));
       this.#known.set(key, known);
     }
     return known;
@@ -69,10 +60,13 @@ export class Records<K> {
 
   /** All of them as one's own, each for itself. */
   whole(isLike: (key: K) => boolean = () => true): Known {
-    return knownOf(
-      this.#inOrder().filter(({ key }) => isLike(key)),
-      [],
-    );
+    return knownOf(this.#inOrder(), ({ key }) => (isLike(key) ? OWN : LEFT_OUT));
+  }
+
+  /** All of them as one's own, with those of another history as the others. */
+  beside(other: Records<unknown>): Known {
+    const own = new Set<Observation>(this.#all);
+    return knownOf([...this.#all, ...other.#all].sort(byTime), (one) => (own.has(one) ? OWN : OTHER));
   }
 
   #inOrder(): readonly Kept<K>[] {
@@ -82,56 +76,85 @@ export class Records<K> {
   }
 }
 
-/** The own ones of one history with those of another as the others: both by time. */
-export function knownOf(own: readonly Observation[], others: readonly Observation[]): Known {
-  const otherWeight = others.length === 0 ? 0 : Math.min(1, POOL_WEIGHT / others.length);
+type Role = typeof OWN | typeof OTHER | typeof LEFT_OUT;
+const OWN = 1;
+const OTHER = 2;
+const LEFT_OUT = 0;
+
+/** @param all  by time */
+function knownOf<O extends Observation>(all: readonly O[], roleOf: (one: O) => Role): Known {
+  const own: Counts = { finished: 0, open: 0 };
+  const others: Counts = { finished: 0, open: 0 };
+  const roles = new Uint8Array(all.length);
+  all.forEach((one, at) => {
+    const role = roleOf(one);
+    roles[at] = role;
+    if (role === LEFT_OUT) return;
+    const counts = role === OWN ? own : others;
+    if (one.finished) counts.finished++;
+    else counts.open++;
+  });
+  const many = others.finished + others.open;
+  const otherWeight = many === 0 ? 0 : Math.min(1, POOL_WEIGHT / many);
   return {
-    own: countsOf(own),
-    others: countsOf(others),
+    own,
+    others,
     otherWeight,
-    sample: mergedSample(own, others, otherWeight),
-    openBeyond: (time) => [...own, ...others].filter((one) => !one.finished && one.time > time).length,
+    sample: sampleOf(all, roles, others, otherWeight),
+    openBeyond: (time) =>
+      all.filter((one, at) => roles[at] !== LEFT_OUT && !one.finished && one.time > time).length,
   };
 }
 
-function countsOf(observations: readonly Observation[]): Counts {
-  let finished = 0;
-  for (const one of observations) if (one.finished) finished++;
-  return { finished, open: observations.length - finished };
-}
-
-interface Weighted extends Observation {
-  weight: number;
-}
-
-/** Thousands of others as a few dozen, so that a law is made quickly; their weight together stays. */
-function grouped(others: readonly Observation[], weight: number): Weighted[] {
-  if (others.length <= OTHERS_ALONE) return others.map(({ time, finished }) => ({ time, finished, weight }));
-  const groups: Weighted[] = [];
-  for (const finished of [true, false]) {
-    const some = others.filter((one) => one.finished === finished);
-    const parts = Math.min(some.length, GROUPS);
-    for (let part = 0; part < parts; part++) {
-      const from = Math.floor((part * some.length) / parts);
-      const to = Math.floor(((part + 1) * some.length) / parts);
-      groups.push({ time: some[(from + to - 1) >>> 1]!.time, finished, weight: weight * (to - from) });
-    }
-  }
-  return groups;
-}
-
-function mergedSample(
-  own: readonly Observation[],
-  others: readonly Observation[],
+/** Thousands of others are told as a few dozen, so that a law is made quickly; their weight together stays. */
+function sampleOf(
+  all: readonly Observation[],
+  roles: Uint8Array,
+  others: Counts,
   otherWeight: number,
 ): Sample {
-  if (own.length + others.length === 0) return NOTHING;
-  const all = own.map(({ time, finished }) => ({ time, finished, weight: 1 }));
-  all.push(...grouped(others, otherWeight));
-  all.sort(byTime);
+  const groups = new Groups(others.finished + others.open > OTHERS_ALONE, others);
+  const times = new Float64Array(all.length);
+  const finished = new Uint8Array(all.length);
+  const weights = new Float64Array(all.length);
+  let count = 0;
+  all.forEach((one, at) => {
+    const role = roles[at];
+    const share = role === OWN ? 1 : role === OTHER ? groups.next(one.finished) * otherWeight : 0;
+    if (share === 0) return;
+    times[count] = one.time;
+    finished[count] = one.finished ? 1 : 0;
+    weights[count] = share;
+    count++;
+  });
   return {
-    times: Float64Array.from(all, ({ time }) => time),
-    finished: Uint8Array.from(all, ({ finished }) => (finished ? 1 : 0)),
-    weights: Float64Array.from(all, ({ weight }) => weight),
+    times: times.subarray(0, count),
+    finished: finished.subarray(0, count),
+    weights: weights.subarray(0, count),
   };
+}
+
+/** Observations in order, in groups of equal size, those that came and those cut off apart. */
+class Groups {
+  readonly #isOn: boolean;
+  readonly #counts: Counts;
+  readonly #passed: Counts = { finished: 0, open: 0 };
+
+  constructor(isOn: boolean, counts: Counts) {
+    this.#isOn = isOn;
+    this.#counts = counts;
+  }
+
+  /** How many the next one stands for: all of its group where it is the middle one of it, else none. */
+  next(isFinished: boolean): number {
+    if (!this.#isOn) return 1;
+    const kind = isFinished ? 'finished' : 'open';
+    const all = this.#counts[kind];
+    const groups = Math.min(all, GROUPS);
+    const place = this.#passed[kind]++;
+    const group = Math.floor(((place + 1) * groups - 1) / all);
+    const from = Math.floor((group * all) / groups);
+    const to = Math.floor(((group + 1) * all) / groups);
+    return place === (from + to - 1) >>> 1 ? to - from : 0;
+  }
 }

@@ -5,9 +5,10 @@ import { DEFAULTS } from './defaults.ts';
 import { ordered, type Seen, seenIn, type ThreeDays, workKey } from './history-facts.ts';
 import { type DurationLaw, weightedLaw } from './history-law.ts';
 import { threePoints } from './history-points.ts';
-import { type Known, knownOf } from './history-records.ts';
+import type { Known } from './history-records.ts';
 import { BELIEF_WEIGHT, lawOfPoints, USUAL_LAW, USUAL_SHARES } from './history-spread.ts';
 import { type Strength, strengthOf } from './history-strength.ts';
+import type { Duration } from './steps.ts';
 
 /** A law, and the history it rests on. */
 export interface Learnt {
@@ -42,6 +43,8 @@ function tells({ own, others, openBeyond }: Known, likely: number): boolean {
  */
 export class History {
   readonly seen: Seen;
+  /** durations that many steps have alike, by what they hang on; kept here as long as the history stands */
+  readonly alike = new Map<string, Duration>();
   readonly #facts: BuildFacts;
   readonly #learnt = new Map<string, Learnt>();
   #strength: Strength | null = null;
@@ -84,9 +87,7 @@ export class History {
 
   /** Working days of making over those given, with promises as the others: both are guesses of the same work. */
   given(): Learnt {
-    return this.#shares('given', () =>
-      knownOf(this.seen.given.observations, this.seen.promises.observations),
-    );
+    return this.#shares('given', () => this.seen.given.beside(this.seen.promises));
   }
 
   /** Days from the offer to the first claim. */
