@@ -17,15 +17,26 @@ export interface Plan {
   lines: PlannedLine[];
 }
 
+/** The parts that have a step which drives the finish: their own readiness may well have float left. */
+export function criticalParts({ network, dates }: Schedule): Set<number> {
+  const found = new Set<number>();
+  network.nodes.forEach(({ partId }, at) => {
+    if (partId !== null && dates.floats[at] === 0) found.add(partId);
+  });
+  return found;
+}
+
 /** The plan that a schedule amounts to, to be kept; null when nothing is left to do. */
 export function planOf(schedule: Schedule): Plan | null {
   const { facts, network, finishOn, jobTimes } = schedule;
   if (finishOn === null) return null;
   const lines: PlannedLine[] = [];
+  const critical = criticalParts(schedule);
   for (const [partId, mark] of network.readyMarks) {
     const { number, name } = facts.parts.get(partId)!;
-    const { earlyEnd, critical } = datedStep(schedule, mark);
-    lines.push({ partId, jobId: null, label: `${number} ${name}`, readyOn: earlyEnd, critical });
+    const label = `${number} ${name}`;
+    const readyOn = datedStep(schedule, mark).earlyEnd;
+    lines.push({ partId, jobId: null, label, readyOn, critical: critical.has(partId) });
   }
   for (const { id, title } of network.openJobs) {
     const time = jobTimes.get(id);

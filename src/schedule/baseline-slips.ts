@@ -1,7 +1,7 @@
 import { stageOf } from '../jobs/index.ts';
 import { partPath } from '../parts/index.ts';
 import { type Day, daysBetween } from '../platform/day.ts';
-import type { PlannedLine } from './baseline-plan.ts';
+import { criticalParts, type PlannedLine } from './baseline-plan.ts';
 import { datedStep, type Schedule } from './schedule.ts';
 
 /** The days on which parts and jobs came to their end, as far as the log tells: by id. */
@@ -44,6 +44,7 @@ export interface Slips {
 export function slipsAgainst(planned: readonly PlannedLine[], schedule: Schedule, ends: EndDays): Slips {
   const { facts, network } = schedule;
   const { calendar, readyMarks } = network;
+  const criticalNow = criticalParts(schedule);
   const jobs = new Map(facts.jobs.map((job) => [job.id, job]));
 
   const slip = (line: PlannedLine, href: string, now: Pick<Slip, 'state' | 'nowOn' | 'critical'>): Slip => {
@@ -64,8 +65,8 @@ export function slipsAgainst(planned: readonly PlannedLine[], schedule: Schedule
   const ofPart = (partId: number): Pick<Slip, 'state' | 'nowOn' | 'critical'> => {
     const mark = readyMarks.get(partId);
     if (mark !== undefined) {
-      const { earlyEnd, critical } = datedStep(schedule, mark);
-      return { state: 'open', nowOn: earlyEnd, critical };
+      const { earlyEnd } = datedStep(schedule, mark);
+      return { state: 'open', nowOn: earlyEnd, critical: criticalNow.has(partId) };
     }
     const isNeeded = facts.parts.has(partId) && (network.needs.get(partId)?.required ?? 0) > 0;
     return isNeeded
@@ -98,8 +99,9 @@ export function slipsAgainst(planned: readonly PlannedLine[], schedule: Schedule
   for (const [partId, mark] of readyMarks) {
     if (known.parts.has(partId)) continue;
     const { number, name } = facts.parts.get(partId)!;
-    const { earlyEnd: readyOn, critical } = datedStep(schedule, mark);
-    const line = { partId, jobId: null, label: `${number} ${name}`, readyOn, critical };
+    const readyOn = datedStep(schedule, mark).earlyEnd;
+    const label = `${number} ${name}`;
+    const line = { partId, jobId: null, label, readyOn, critical: criticalNow.has(partId) };
     found.newParts.push(slip(line, partPath(number), ofPart(partId)));
   }
   for (const { id, title } of network.openJobs) {

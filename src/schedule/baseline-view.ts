@@ -10,6 +10,11 @@ export function laterWords(days: number | null): string {
   return days === 0 ? 'on the day' : `${count(Math.abs(days), 'day')} ${days > 0 ? 'later' : 'sooner'}`;
 }
 
+/** A number of days with its sign. */
+function signed(days: number): string {
+  return days === 0 ? '0' : `${days > 0 ? '+' : '−'}${Math.abs(days)}`;
+}
+
 /** A line of a kept plan as its page shows it. */
 export function slipRow(slip: Slip, today: Day) {
   const { label, href, plannedOn, nowOn, state, days, workingDays, wasCritical, critical } = slip;
@@ -20,7 +25,7 @@ export function slipRow(slip: Slip, today: Day) {
     planned: dayWords(plannedOn, today),
     now: state === 'gone' ? 'gone' : state === 'done' ? `since ${now || 'then'}` : now,
     later: laterWords(days),
-    working: workingDays === null ? '' : `${workingDays > 0 ? '+' : ''}${workingDays}`,
+    working: workingDays === null ? '' : signed(workingDays),
     isLater: state === 'open' && (days ?? 0) > 0,
     drives: critical,
     turned:

@@ -89,7 +89,9 @@ export function counted(practice: Practice, check: Found): Finding {
     of === 0
       ? `There are no ${what}.`
       : holds
-        ? `None of ${of} ${what}.`
+        ? of === 1
+          ? 'None; one was looked at.'
+          : `None of ${of} ${what}.`
         : `${found} of ${of} ${what}: ${fault}.`;
   return {
     practice,

@@ -41,13 +41,13 @@ function pastDates(looked: Looked): Found {
   const late = all.filter((at) => nodes[at]!.duration.late);
   return {
     key: 'past-dates',
-    title: 'Promises and named days that are past',
+    title: 'Steps that should be over by now',
     items: late.map((at) => stepItem(looked, at, nodes[at]!.duration.because)),
     of: all.length,
     what: 'steps',
-    fault: 'should be over, and are counted as if they ended tomorrow',
+    fault: 'their promise, their named day or the time such work takes is past',
     verdict: 'act',
-    todo: 'Ask for a new day, or write down what has come.',
+    todo: 'Ask for a new day, write down what has come, or offer the work to somebody else.',
   };
 }
 

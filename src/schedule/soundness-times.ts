@@ -201,7 +201,7 @@ function highFloat(looked: Looked): Found {
     what: 'steps',
     fault: `${percent(share)} can wait more than two months`,
     verdict: share > MOST_WITH_HIGH_FLOAT ? 'look' : 'ok',
-    todo: `Above ${percent(MOST_WITH_HIGH_FLOAT)} something they are needed for is usually not written down: look at the first of them.`,
+    todo: `Above ${percent(MOST_WITH_HIGH_FLOAT)} something they are needed for is usually not written down, or one chain is far longer than all others: look at the first of them, and at what drives the finish.`,
   };
 }
 
