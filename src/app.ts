@@ -17,9 +17,16 @@ import { addLive } from './platform/http/live.ts';
 import { CALCULATE_PATH, SET_UP_PATH } from './platform/http/paths.ts';
 import { buildServer, SESSION_DAYS } from './platform/http/server.ts';
 import type { SignedIn } from './platform/http/types.ts';
+import { Workers } from './platform/workers.ts';
 import { problemsRoutes, waitingDecisions } from './problems/index.ts';
 import { parcelsToInspect, receivingRoutes, receivingSections } from './receiving/index.ts';
-import { loopThrough, ScheduleService, scheduleRoutes, titleBlock } from './schedule/index.ts';
+import {
+  loopThrough,
+  OutlookService,
+  ScheduleService,
+  scheduleRoutes,
+  titleBlock,
+} from './schedule/index.ts';
 import { specsRoutes } from './specs/index.ts';
 
 interface NavEntry {
@@ -101,8 +108,19 @@ export async function buildApp(
     changes: context.changes,
     report: (fault) => app.log.error({ err: fault }, 'schedule'),
   });
-  app.addHook('onClose', () => schedule?.close());
-  scheduleRoutes(app, context, schedule);
+  const outlooks = new OutlookService({
+    schedules: schedule,
+    db,
+    clock,
+    changes: context.changes,
+    workers: new Workers({ threads: 1 }),
+    report: (fault) => app.log.error({ err: fault }, 'outlook'),
+  });
+  app.addHook('onClose', async () => {
+    await outlooks.close();
+    await schedule?.close();
+  });
+  scheduleRoutes(app, context, schedule, outlooks);
   boardRoutes(app, context, schedule);
   accountRoutes(app, context);
   makerRoutes(app, context);
@@ -129,6 +147,7 @@ export async function buildApp(
   problemsRoutes(app, context, { times: schedule });
   todayRoutes(app, context, {
     schedule,
+    outlooks,
     parcelsHere: async () => parcelsToInspect(db, dayIn(readBuild()?.timeZone ?? 'UTC', clock.now())),
     decisionsWaiting: async () => {
       const today = dayIn(readBuild()?.timeZone ?? 'UTC', clock.now());

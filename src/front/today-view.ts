@@ -1,53 +1,56 @@
-import { partPath } from '../parts/index.ts';
 import { type Day, daysBetween, dayWords } from '../platform/day.ts';
-import { reasonOf, type Spread, type StartableStep } from '../schedule/index.ts';
-
-const VERBS: Record<NonNullable<StartableStep['act']>, string> = {
-  draw: 'draw',
-  release: 'release',
-  offer: 'offer',
-  order: 'order',
-  inspect: 'inspect',
-  fit: 'fit up',
-  try: 'try',
-  do: 'do',
-};
+import {
+  ACT_WORDS,
+  type LeadStep,
+  leadStepHref,
+  type Outlook,
+  reasonOfNext,
+  type Schedule,
+  type Spread,
+} from '../schedule/index.ts';
 
 /** A possible next step of the lead, as Today shows it. */
 export interface NextLine {
   label: string;
   href: string;
-  verb: string;
+  act: string;
   reason: string;
-  floatDays: number;
+  /** what stands at the end of its line, and what that is */
+  figure: string;
+  figureIs: string;
   critical: boolean;
   /** what the duration of the step rests on */
   because: string;
 }
 
-/** Where a step is done: the route card, the part, or the form that opens its job. */
-function hrefOf({ step, act }: StartableStep, numberOf: (partId: number) => string | null): string {
-  if (act === 'inspect' && step.claimId !== null) return '/receiving';
-  if (step.jobId !== null) return `/jobs/${step.jobId}`;
-  const number = step.partId === null ? null : numberOf(step.partId);
-  if (number === null) return '/schedule';
-  return act === 'draw' || act === 'release'
-    ? partPath(number)
-    : `/jobs/new?part=${encodeURIComponent(number)}`;
+/** By what the simulation says they save. */
+export function simulatedLines({ next, schedule }: Outlook): NextLine[] {
+  return next.map((step) => ({
+    label: step.label,
+    href: leadStepHref(step, schedule),
+    act: ACT_WORDS[step.act],
+    reason: reasonOfNext(step, schedule),
+    figure: `${Math.round(step.perHour * 10) / 10} d/h`,
+    figureIs: `days of finish saved by hour of your time, ${step.hours} h: ${step.hoursBecause}`,
+    critical: step.critical,
+    because: step.because,
+  }));
 }
 
-export function nextLines(
-  steps: readonly StartableStep[],
-  numberOf: (partId: number) => string | null,
-): NextLine[] {
-  return steps.map((one) => ({
-    label: one.step.label,
-    href: hrefOf(one, numberOf),
-    verb: VERBS[one.act ?? 'do'],
-    reason: reasonOf(one),
-    floatDays: one.step.floatDays,
-    critical: one.step.critical,
-    because: one.step.because,
+/** By float, until there is a simulation. */
+export function plannedLines(schedule: Schedule, steps: readonly LeadStep[]): NextLine[] {
+  return steps.map((step) => ({
+    label: step.label,
+    href: leadStepHref(step, schedule),
+    act: ACT_WORDS[step.act],
+    reason:
+      step.nextFitUp === null
+        ? 'Nothing else waits for it.'
+        : `${step.nextFitUp} waits for it${step.waiting > 1 ? `, and ${step.waiting - 1} more` : ''}.`,
+    figure: `${step.floatDays} d float`,
+    figureIs: 'working days it can wait before the finish moves',
+    critical: step.critical,
+    because: step.because,
   }));
 }
 
@@ -63,7 +66,7 @@ export function finishSentence(finishOn: Day | null, weekAgo: Day | null, today:
 
 /** The spread over hands, with shares for the drawn bars and the lead's part in words. */
 export function spreadLines(spread: Spread): { label: string; n: number; share: number; note: string }[] {
-  const lead = spread.lead.map(({ act, n }) => `${n} to ${VERBS[act]}`).join(', ');
+  const lead = spread.lead.map(({ act, n }) => `${n} to ${ACT_WORDS[act]}`).join(', ');
   const label: Record<string, string> = {
     lead: 'wait for lead and crew',
     makers: 'with makers',

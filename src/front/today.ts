@@ -9,17 +9,19 @@ import {
   momentReader,
 } from '../jobs/index.ts';
 import type { Context } from '../platform/context.ts';
-import { type Day, dayIn, daysBetween } from '../platform/day.ts';
+import { type Day, dayIn, daysBetween, dayWords } from '../platform/day.ts';
 import type { SignedIn } from '../platform/http/types.ts';
 import {
-  releaseNext,
+  LEAST_DAMAGE_DAYS,
+  leadSteps,
+  type OutlookService,
   type Schedule,
   type ScheduleService,
   type StartableStep,
   spreadOf,
   startableSteps,
 } from '../schedule/index.ts';
-import { finishSentence, nextLines, spreadLines } from './today-view.ts';
+import { finishSentence, plannedLines, simulatedLines, spreadLines } from './today-view.ts';
 
 const STEPS_SHOWN = 12;
 
@@ -35,6 +37,7 @@ interface SilentClaim {
 /** What other domains have to say on the first page; app.ts hands them in. */
 export interface TodayParts {
   schedule: ScheduleService;
+  outlooks: OutlookService;
   /** parcels that have come and are not inspected whole */
   parcelsHere(): Promise<{ href: string; text: string; since: string }[]>;
   decisionsWaiting(): Promise<{ href: string; text: string; note: string }[]>;
@@ -46,7 +49,6 @@ export function todayRoutes(app: FastifyInstance, context: Context, parts: Today
   const facts = factsReader(db);
   const cardNames = cardNamesReader(db);
   const moment = momentReader(db);
-  const numbers = db.hot.prepare<[], { id: number; number: string }>('SELECT id, number FROM Part');
 
   // The same schedule has the same steps: they are worked out once for each, not for each look at the page.
   let kept: { of: Schedule; steps: StartableStep[] } | null = null;
@@ -89,8 +91,9 @@ export function todayRoutes(app: FastifyInstance, context: Context, parts: Today
     const { schedule } = parts;
     const { schedule: now, trouble } = schedule.snapshot();
     const startable = now ? startableOf(now) : [];
-    const steps = releaseNext(startable);
-    const numberOf = new Map(numbers.all().map(({ id, number }) => [id, number]));
+    const { outlook, isCurrent } = parts.outlooks.now();
+    const next =
+      now === null ? [] : outlook ? simulatedLines(outlook) : plannedLines(now, leadSteps(now, startable));
     const people = await db.read.person.findMany({ select: { id: true, name: true } });
     const names = new Map(people.map(({ id, name }) => [id, name]));
     const queries = await db.read.query.findMany({
@@ -102,11 +105,19 @@ export function todayRoutes(app: FastifyInstance, context: Context, parts: Today
       request.person?.role === 'lead' ? await db.read.strangerOffer.count({ where: { settledAt: null } }) : 0;
     return reply.page('front/today.njk', {
       page: { title: 'Today', nav: '/' },
-      empty: numberOf.size === 0,
+      empty: now === null || now.facts.parts.size + now.facts.jobs.length === 0,
       trouble,
       finish: finishSentence(now?.finishOn ?? null, schedule.weekAgo()?.finishOn ?? null, today),
-      next: nextLines(steps.slice(0, STEPS_SHOWN), (id) => numberOf.get(id) ?? null),
-      more: Math.max(0, steps.length - STEPS_SHOWN),
+      spreadFinish: outlook?.finish && {
+        at50: dayWords(outlook.finish.at50, today),
+        at80: dayWords(outlook.finish.at80, today),
+        at95: dayWords(outlook.finish.at95, today),
+      },
+      isSimulated: outlook !== null,
+      isCurrent,
+      late: (outlook?.late ?? []).filter(({ damageDays }) => damageDays >= LEAST_DAMAGE_DAYS).length,
+      next: next.slice(0, STEPS_SHOWN),
+      more: Math.max(0, next.length - STEPS_SHOWN),
       parcels: await parts.parcelsHere(),
       queries: queries.map(({ jobId, question, askedById, askedAt, job }) => ({
         href: `/jobs/${jobId}#queries`,

@@ -1,7 +1,7 @@
 import type { Schedule } from './schedule.ts';
 import { timesOf } from './schedule.ts';
 import { type BuildModel, changeKinds } from './simulate.ts';
-import { SPREAD_KNOTS, type Spread } from './steps.ts';
+import { SPREAD_KNOTS, type Spread } from './spread.ts';
 
 /** A change to one step, tried on every run; see `changeKinds`. */
 export interface Change {
@@ -17,14 +17,14 @@ export interface Asked {
   due?: readonly { step: number; by: number }[];
   /** each a set of changes made together */
   tries?: readonly (readonly Change[])[];
+  /** percentiles of every step's end, and sensitivities */
+  inDetail?: boolean;
   runs?: number;
   seed?: number;
 }
 
 /** So many steps drawn in all: a large build is run fewer times, so that it is still answered within a second or two. */
 const STEPS_DRAWN = 8_000_000;
-/** The share of a maker's luck that all they have in hand has in common, where no history tells. Common practice, no source. */
-const COMMON_STRENGTH = 0.3;
 const FEWEST_RUNS = 600;
 const MOST_RUNS = 10_000;
 
@@ -54,7 +54,7 @@ export function buildModel(schedule: Schedule, asked: Asked = {}): BuildModel {
     }
     groupOf[step] = group;
   });
-  const { due = [], tries = [], runs = runsFor(count), seed = 1 } = asked;
+  const { due = [], tries = [], inDetail = false, runs = runsFor(count), seed = 1 } = asked;
   const changes = tries.flat();
   const first = new Int32Array(tries.length + 1);
   tries.forEach((one, at) => {
@@ -74,9 +74,10 @@ export function buildModel(schedule: Schedule, asked: Asked = {}): BuildModel {
     groupOf,
     streamOf: Int32Array.from(nodes, ({ key }) => nameNumber(key)),
     groupStreams: Int32Array.from(groups.keys(), (personId) => nameNumber(`person-${personId}`)),
-    strength: COMMON_STRENGTH,
+    strength: network.history.strength.value,
     runs,
     seed,
+    inDetail,
     dueSteps: Int32Array.from(due, ({ step }) => step),
     dueBy: Int32Array.from(due, ({ by }) => by),
     variants: {

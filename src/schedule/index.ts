@@ -3,14 +3,16 @@ export { planOf } from './baseline-plan.ts';
 export type { BuildFacts, PersonFacts } from './build-facts.ts';
 export { addClosures } from './closure-acts.ts';
 export { DEFAULTS } from './defaults.ts';
+export { type LeadStep, leadSteps } from './lead-steps.ts';
 export { loopThrough } from './loop-through.ts';
+export { ACT_WORDS, leadStepHref, reasonOfNext } from './next-view.ts';
+export { LEAST_DAMAGE_DAYS, type Outlook } from './outlook.ts';
+export { OutlookService } from './outlook-service.ts';
 export * from './pure/index.ts';
 export { scheduleRoutes } from './routes.ts';
 export { chainTo, type DatedStep, datedStep, drivingChain, type Schedule, scheduleOf } from './schedule.ts';
 export { type FinishOfDay, ScheduleService, type Snapshot } from './service.ts';
 export {
-  reasonOf,
-  releaseNext,
   type Spread,
   type StartableStep,
   spreadOf,

@@ -8,7 +8,10 @@ import { baselineRoutes } from './baseline-routes.ts';
 import { closureRoutes } from './closure-routes.ts';
 import { DEFAULTS_IN_WORDS } from './defaults.ts';
 import { barOf, dateScale, lastDayDrawn } from './drawing.ts';
+import { durationsRoutes } from './durations-routes.ts';
 import { networkRoutes } from './network-routes.ts';
+import { outlookRoutes } from './outlook-routes.ts';
+import type { OutlookService } from './outlook-service.ts';
 import type { Schedule } from './schedule.ts';
 import type { ScheduleService } from './service.ts';
 import { soundnessRoutes } from './soundness-routes.ts';
@@ -34,10 +37,18 @@ const Asked = z.object({
 });
 
 /** GET /schedule: the finish, what drives it, and every remaining step on dates; /schedule/network; /schedule/nodes/:key: why then. */
-export function scheduleRoutes(app: FastifyInstance, context: Context, service: ScheduleService): void {
+export function scheduleRoutes(
+  app: FastifyInstance,
+  context: Context,
+  service: ScheduleService,
+  outlooks: OutlookService,
+): void {
   closureRoutes(app, context);
+  durationsRoutes(app, service);
+  networkRoutes(app, service);
   baselineRoutes(app, context, service);
   soundnessRoutes(app, context, service);
+  outlookRoutes(app, service, outlooks);
   app.get('/schedule', { preHandler: shop }, async (request, reply) => {
     const { schedule, trouble } = service.snapshot();
     const head = { page: { title: 'Schedule', nav: '/schedule' }, trouble, defaults: DEFAULTS_IN_WORDS };

@@ -3,7 +3,10 @@ import { linkCode, linksInto, type NetworkGraph } from './network-graph.ts';
 import { normalProbability } from './risk-by-hand.ts';
 import { centredRanks } from './risk-correlation.ts';
 import { fillUniform } from './risk-random.ts';
-import { SPREAD_KNOTS } from './steps.ts';
+import { SPREAD_KNOTS } from './spread.ts';
+
+/** Where a thread finds this module. */
+export const simulateModule = import.meta.url;
 
 /** What becomes of a step's drawn days in a variant. */
 export const changeKinds = {
@@ -60,6 +63,8 @@ export interface BuildModel {
   readonly dueSteps: Int32Array;
   readonly dueBy: Int32Array;
   readonly variants: Variants;
+  /** whether percentiles of steps and sensitivities are wanted; else they are empty */
+  readonly inDetail: boolean;
 }
 
 /** What a simulation gives. Moments are those of the calendar. */
@@ -91,7 +96,7 @@ const fromStart = linkCode.SS;
 const leastCriticality = 0.005;
 
 /** What a share of sorted values lies up to: the least value that so many of a hundred do not exceed. */
-export function shareOf(sorted: Int32Array, percent: number): number {
+export function shareOf(sorted: Int32Array | Uint16Array, percent: number): number {
   return sorted[Math.max(0, Math.ceil((sorted.length * percent) / 100) - 1)]!;
 }
 
@@ -127,8 +132,9 @@ export function simulateBuild(model: BuildModel): BuildOutcome {
   const seenIn = new Uint32Array(count);
   const toVisit = new Int32Array(count);
   const lateRuns = new Uint32Array(dueSteps.length);
-  // ends by place and run, for their percentiles
-  const allEnds = new Uint16Array(count * runs);
+  // ends by run and place, for their percentiles
+  const { inDetail } = model;
+  const allEnds = new Uint16Array(inDetail ? count * runs : 0);
   const variantCount = variants.first.length - 1;
   const variantFinishes = new Int32Array(variantCount * runs);
 
@@ -283,8 +289,9 @@ export function simulateBuild(model: BuildModel): BuildOutcome {
         starts[k] = start;
         ends[k] = end;
         if (end > finish) finish = end;
-        allEnds[k * runs + run] = Math.min(end, 65_535);
       }
+      if (inDetail)
+        for (let k = 0, to = run * count; k < count; k++) allEnds[to++] = Math.min(ends[k]!, 65_535);
       finishes[run] = finish;
       countCritical(lengths, finish, run + 1);
       for (let d = 0; d < dueSteps.length; d++) {
@@ -311,8 +318,8 @@ export function simulateBuild(model: BuildModel): BuildOutcome {
     runs,
     finishes,
     criticality,
-    sensitivity: sensitivities(model, draw, finishes, criticality),
-    ...percentilesOf(allEnds, graph, runs),
+    sensitivity: inDetail ? sensitivities(model, draw, finishes, criticality) : new Float64Array(0),
+    ...percentilesOf(allEnds, graph, inDetail ? runs : 0),
     lateShare: Float64Array.from(lateRuns, (late) => late / runs),
     variantMean,
     variantAt50,
@@ -333,20 +340,31 @@ function endersOf({ count, firstLink, linkTypes, lags }: NetworkGraph): Int32Arr
   return Int32Array.from(found);
 }
 
+/** Places gathered together, so that each line of memory is read once for all of them. */
+const placesInTile = 32;
+
 function percentilesOf(allEnds: Uint16Array, { count, order }: NetworkGraph, runs: number) {
+  const steps = runs === 0 ? 0 : count;
   const at = {
-    at10: new Int32Array(count),
-    at50: new Int32Array(count),
-    at80: new Int32Array(count),
-    at90: new Int32Array(count),
+    at10: new Int32Array(steps),
+    at50: new Int32Array(steps),
+    at80: new Int32Array(steps),
+    at90: new Int32Array(steps),
   };
-  for (let k = 0; k < count; k++) {
-    const own = Int32Array.from(allEnds.subarray(k * runs, (k + 1) * runs).sort());
-    const step = order[k]!;
-    at.at10[step] = shareOf(own, 10);
-    at.at50[step] = shareOf(own, 50);
-    at.at80[step] = shareOf(own, 80);
-    at.at90[step] = shareOf(own, 90);
+  const tile = new Uint16Array(placesInTile * runs);
+  for (let first = 0; first < steps; first += placesInTile) {
+    const size = Math.min(placesInTile, count - first);
+    for (let run = 0; run < runs; run++) {
+      for (let t = 0, from = run * count + first; t < size; t++) tile[t * runs + run] = allEnds[from++]!;
+    }
+    for (let t = 0; t < size; t++) {
+      const own = tile.subarray(t * runs, (t + 1) * runs).sort();
+      const step = order[first + t]!;
+      at.at10[step] = shareOf(own, 10);
+      at.at50[step] = shareOf(own, 50);
+      at.at80[step] = shareOf(own, 80);
+      at.at90[step] = shareOf(own, 90);
+    }
   }
   return at;
 }

@@ -101,31 +101,6 @@ export function startableSteps(schedule: Schedule): StartableStep[] {
   return found;
 }
 
-/** The lead's possible next steps: what has no float first, then what more waits for. */
-export function releaseNext(startable: readonly StartableStep[]): StartableStep[] {
-  return startable
-    .filter((one) => one.act !== null)
-    .sort(
-      (a, b) =>
-        a.step.floatDays - b.step.floatDays ||
-        b.waiting - a.waiting ||
-        (a.step.label < b.step.label ? -1 : 1),
-    );
-}
-
-/** Why a step stands where it does, in one sentence. */
-export function reasonOf({ step, waiting, nextFitUp }: StartableStep): string {
-  const waits =
-    nextFitUp === null
-      ? 'Nothing else waits for it'
-      : waiting === 1
-        ? `${nextFitUp} waits for it`
-        : `${nextFitUp} and ${waiting - 1} more ${waiting === 2 ? 'step waits' : 'steps wait'} for it`;
-  if (step.critical) return `${waits}; each day it waits moves the finish by a day.`;
-  const days = `${step.floatDays} working ${step.floatDays === 1 ? 'day' : 'days'}`;
-  return `${waits}; it can wait ${days} before the finish moves.`;
-}
-
 export interface Spread {
   total: number;
   parts: { with: With; n: number }[];

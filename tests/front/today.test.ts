@@ -1,17 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import { askQuery } from '../../src/jobs/index.ts';
-import {
-  reasonOf,
-  releaseNext,
-  ScheduleService,
-  spreadOf,
-  startableSteps,
-} from '../../src/schedule/index.ts';
+import { leadSteps, ScheduleService, spreadOf, startableSteps } from '../../src/schedule/index.ts';
 import { startApp, type TestApp } from '../support/app.ts';
 import { aClaim, anOfferedJob, asPerson } from '../support/jobs.ts';
 import { anAssembly, aPart } from '../support/parts.ts';
 
-async function startableOf(test: TestApp) {
+async function scheduleIn(test: TestApp) {
   const { db, clock, changes } = test.context;
   const service = new ScheduleService({
     db,
@@ -21,10 +15,12 @@ async function startableOf(test: TestApp) {
       throw fault;
     },
   });
-  const steps = startableSteps(service.snapshot().schedule!);
+  const { schedule } = service.snapshot();
   await service.close();
-  return steps;
+  return schedule!;
 }
+
+const startableOf = async (test: TestApp) => startableSteps(await scheduleIn(test));
 
 /** A frame of a bracket nobody has drawn, a bearing to be bought, and one made by another shop. */
 async function aFrame(test: TestApp) {
@@ -59,11 +55,11 @@ describe('startableSteps', () => {
   it('rank what drives the finish first, and say what waits for it', async () => {
     const test = await startApp();
     await aFrame(test);
-    const [first, second] = releaseNext(await startableOf(test));
-    expect(first?.step.label).toContain('Bracket');
-    expect(reasonOf(first!)).toMatch(/Frame.* waits for it; each day it waits moves the finish by a day\./);
-    expect(second!.step.floatDays).toBeGreaterThan(0);
-    expect(reasonOf(second!)).toMatch(/it can wait \d+ working days before the finish moves\./);
+    const [first, second] = leadSteps(await scheduleIn(test));
+    expect(first).toMatchObject({ label: expect.stringContaining('Bracket'), critical: true, waiting: 1 });
+    expect(first!.nextFitUp).toContain('Frame');
+    expect(second!.floatDays).toBeGreaterThan(0);
+    expect(second!.critical).toBe(false);
   });
 
   it('count every step once, whoever holds it', async () => {

@@ -4,7 +4,7 @@ import { workingCalendar } from '../../src/schedule/calendar.ts';
 import { calendarPass } from '../../src/schedule/calendar-pass.ts';
 import { linkCode, networkGraph } from '../../src/schedule/network-graph.ts';
 import { type BuildModel, changeKinds, shareOf, simulateBuild } from '../../src/schedule/simulate.ts';
-import { SPREAD_KNOTS } from '../../src/schedule/steps.ts';
+import { SPREAD_KNOTS } from '../../src/schedule/spread.ts';
 
 interface Given {
   days: number[];
@@ -59,6 +59,7 @@ function model(given: Given): BuildModel {
     strength: given.strength ?? 0,
     runs: given.runs ?? 4000,
     seed: given.seed ?? 1,
+    inDetail: true,
     dueSteps: Int32Array.from(due, ([step]) => step),
     dueBy: Int32Array.from(due, ([, by]) => by),
     variants: {
