@@ -36,12 +36,15 @@ export interface NetworkStrip {
 const BOX = { width: 178, height: 82, padding: 9 };
 const GUTTER = 34;
 const PITCH = BOX.width + GUTTER;
-const LANE = BOX.height + 18;
 const LAYERS_IN_STRIP = 5;
 const STRIP = LAYERS_IN_STRIP * PITCH;
+/** What a lane takes of a strip's height: with boxes on it, and where only lines pass. */
+const LANE = BOX.height + 18;
+const LANE_OF_LINES = 20;
 /** letters of the wide drawing are 13 units high */
 const LINE_EM = (BOX.width - 2 * BOX.padding) / 13;
-const ARROW = 1;
+/** room above the first and below the last box for their thick border */
+const EDGE = 2;
 
 /** The network from left to right, in strips one under the other. Empty without boxes. */
 export function networkStrips(boxes: readonly NetworkBox[]): NetworkStrip[] {
@@ -51,57 +54,69 @@ export function networkStrips(boxes: readonly NetworkBox[]): NetworkStrip[] {
   const lanes = lanesOf(paths, (at) => layers[at]!);
   const laneOf = new Map(paths.flatMap((path, k) => path.boxes.map((at) => [at, lanes[k]!])));
 
-  const drawnBoxes = boxes.map((box, at): DrawnBox => {
-    return {
-      x: layers[at]! * PITCH + GUTTER / 2,
-      y: laneOf.get(at)! * LANE + ARROW,
-      ...{ width: BOX.width, height: BOX.height },
-      lines: textLines(box.label, LINE_EM, 2),
-      box,
-    };
-  });
-  const middle = (lane: number) => lane * LANE + BOX.height / 2 + ARROW;
+  const starts = (at: number) => layers[at]! * PITCH + GUTTER / 2;
+  const ends = (at: number) => starts(at) + BOX.width;
   // Lines that leave turn just after the box, lines that arrive just before it; those of neighbouring lanes side by side.
   const leaves = (at: number) => (layers[at]! + 1) * PITCH - 12 + (laneOf.get(at)! % 3) * 4;
-  const arrives = (at: number) => layers[at]! * PITCH + 1 + (laneOf.get(at)! % 3) * 3;
+  const arrives = (at: number) => layers[at]! * PITCH + 3 + (laneOf.get(at)! % 3) * 2;
   const links = paths.flatMap((path, k) =>
     linksOf(boxes, path).map((link) => {
-      const [from, to] = [drawnBoxes[link.from]!, drawnBoxes[link.to]!];
-      const lane = middle(lanes[k]!);
-      const [fromY, toY] = [middle(laneOf.get(link.from)!), middle(laneOf.get(link.to)!)];
-      let d = `M${from.x + from.width} ${fromY}`;
-      if (fromY !== lane) d += `H${leaves(link.from)}V${lane}`;
-      if (toY !== lane) d += `H${arrives(link.to)}V${toY}`;
-      d += `H${to.x}`;
+      const lane = lanes[k]!;
       return {
-        by: link.by,
-        drives: link.drives,
-        d,
-        arrow: { x: to.x, y: toY },
-        from: from.x,
-        to: to.x,
-        lowest: Math.max(fromY, lane, toY),
+        ...link,
+        lane,
+        // where it runs along its lane
+        from: laneOf.get(link.from) === lane ? ends(link.from) : leaves(link.from),
+        to: laneOf.get(link.to) === lane ? starts(link.to) : arrives(link.to),
+        source: link.from,
+        target: link.to,
       };
     }),
   );
+
   const strips = Math.floor(Math.max(...layers) / LAYERS_IN_STRIP) + 1;
   return Array.from({ length: strips }, (_, k) => {
     const left = k * STRIP;
     const right = left + STRIP;
-    const inside = drawnBoxes.filter(({ x }) => x >= left && x < right);
-    const passing = links.filter(({ from, to }) => from < right && to > left);
-    const lowest = Math.max(
-      ...inside.map(({ y, height }) => y + height),
-      ...passing.map((link) => link.lowest),
-    );
-    const widest = strips === 1 ? Math.max(...inside.map(({ x, width }) => x + width)) : right;
+    const inside = boxes.flatMap((_, at) => (starts(at) >= left && starts(at) < right ? [at] : []));
+    const passing = links.filter(({ source, target }) => ends(source) < right && starts(target) > left);
+    // Lanes without a box in this strip are narrow, those that nothing runs along take no room.
+    const heights = new Array<number>(Math.max(...lanes) + 1).fill(0);
+    for (const { lane, from, to } of passing) if (from < right && to > left) heights[lane] = LANE_OF_LINES;
+    for (const at of inside) heights[laneOf.get(at)!] = LANE;
+    const tops: number[] = [];
+    let height = EDGE;
+    for (const one of heights) {
+      tops.push(height);
+      height += one;
+    }
+    const middle = (lane: number) =>
+      tops[lane]! + (heights[lane] === LANE ? BOX.height / 2 : LANE_OF_LINES / 2);
+    const lowest = heights.findLastIndex((one) => one > 0);
+    const widest = Math.max(...inside.map(ends)) - left + GUTTER / 2;
     return {
       left,
       // A short network is not blown up to the width of the sheet.
-      width: Math.max(widest - left + GUTTER / 2, STRIP / 2),
-      height: round(lowest + 3),
-      boxes: inside,
-      links: passing.map(({ by, drives, d, arrow }) => ({ by, drives, d, arrow })),
+      width: strips === 1 ? Math.max(widest, STRIP / 2) : STRIP,
+      height: (heights[lowest] === LANE ? tops[lowest]! + BOX.height : height) + EDGE,
+      boxes: inside.map((at) => ({
+        x: starts(at),
+        y: tops[laneOf.get(at)!]!,
+        width: BOX.width,
+        height: BOX.height,
+        lines: textLines(boxes[at]!.label, LINE_EM, 2),
+        box: boxes[at]!,
+      })),
+      links: passing.map(({ by, drives, lane, from, to, source, target }) => {
+        const [fromY, laneY, toY] = [middle(laneOf.get(source)!), middle(lane), middle(laneOf.get(target)!)];
+        const turns = `${from === ends(source) ? '' : `H${from}V${laneY}`}${to === starts(target) ? '' : `H${to}V${toY}`}`;
+        return {
+          by,
+          drives,
+          d: `M${ends(source)} ${fromY}${turns}H${starts(target)}`,
+          arrow: { x: starts(target), y: toY },
+        };
+      }),
     };
   });
 }

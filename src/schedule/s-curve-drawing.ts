@@ -1,4 +1,4 @@
-import { addDays, type Day, dayNumber, daysBetween, dayWords } from '../platform/day.ts';
+import { addDays, type Day, daysBetween, dayWords } from '../platform/day.ts';
 import { type DateScale, dateScale, round } from './drawing.ts';
 
 /** How the finish of the build came out over the runs of a simulation. */
@@ -38,7 +38,7 @@ export interface SCurve {
 
 /** The curve takes at least this share of the width. */
 const LEAST_SHARE = 1 / 3;
-/** Places of the curve nearer to one another than this, in hundredths of the drawing, look like one. */
+/** Steps of the curve smaller than this, in hundredths of the drawing, can't be seen. */
 const FINEST = 0.2;
 const ROWS = [10, 25, 50, 80, 95];
 
@@ -113,24 +113,18 @@ function shareBy(points: FinishSpread['points'], day: Day): number {
   return share;
 }
 
-/** From the morning of the first day on, where no run is finished; places that nobody can tell apart are drawn once. */
+/** In steps: the share is what it was until a day's end. Steps that nobody can tell apart are drawn as one. */
 function curvePath(points: FinishSpread['points'], scale: DateScale): string {
-  const places: [number, number][] = [[scale.place(points[0]!.day), 100]];
-  let before = points[0]!.day;
-  let share = 0;
-  for (const point of points) {
-    // Days without a point of their own: the share stays what it was.
-    if (dayNumber(point.day) - dayNumber(before) > 1)
-      places.push([scale.place(point.day), round(100 - share * 100)]);
-    places.push([scale.after(point.day), round(100 - point.share * 100)]);
-    before = point.day;
-    share = point.share;
+  let lastX = scale.place(points[0]!.day);
+  let lastY = 100;
+  let path = `M${lastX} ${lastY}`;
+  for (const [at, { day, share }] of points.entries()) {
+    const x = scale.after(day);
+    const y = round(100 - share * 100);
+    if (x - lastX < FINEST && lastY - y < FINEST && at < points.length - 1) continue;
+    path += `H${x}V${y}`;
+    lastX = x;
+    lastY = y;
   }
-  const kept = [places[0]!];
-  for (const [x, y] of places.slice(1, -1)) {
-    const [lastX, lastY] = kept.at(-1)!;
-    if (x - lastX >= FINEST || lastY - y >= FINEST) kept.push([x, y]);
-  }
-  kept.push(places.at(-1)!);
-  return `M${kept.map(([x, y]) => `${x} ${y}`).join('L')}`;
+  return path;
 }

@@ -138,9 +138,15 @@ describe('networkStrips', () => {
     const strips = networkStrips(chainOf(12));
     expect(strips.map(({ boxes }) => boxes.length)).toEqual([5, 5, 2]);
     expect(strips.map(({ left }) => left)).toEqual([0, 1060, 2120]);
-    expect(new Set(strips.map(({ width }) => width)).size).toBe(1);
+    expect(strips.map(({ width, height }) => [width, height])).toEqual([1, 2, 3].map(() => [1060, 86]));
     // eleven links, two of which are drawn on either side of a cut
     expect(strips.map(({ links }) => links.length)).toEqual([5, 6, 2]);
+  });
+
+  it('gives a lane no more room in a strip than what is on it there', () => {
+    // one run beside a chain of twelve, from its first box to its last, standing in the last strip
+    const boxes = [...chainOf(12), box('beside', { after: 0, before: 11 })];
+    expect(networkStrips(boxes).map(({ height }) => height)).toEqual([124, 124, 186]);
   });
 
   it('draws every box once, within its strip', () => {

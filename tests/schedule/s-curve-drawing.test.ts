@@ -15,12 +15,15 @@ function spread(from: string, days: number, other: Partial<FinishSpread> = {}): 
   return { points, at50: by(0.5), at80: by(0.8), at95: by(0.95), likely: null, today: TODAY, ...other };
 }
 
-/** The numbers of a path as places. */
-const places = (path: string) =>
-  path
-    .slice(1)
-    .split('L')
-    .map((place) => place.split(' ').map(Number) as [number, number]);
+/** The places that a path of level and upright lines goes through. */
+function places(path: string): [number, number][] {
+  const [, x, y, steps] = /^M([\d.]+) ([\d.]+)(.*)$/.exec(path)!;
+  const all: [number, number][] = [[Number(x), Number(y)]];
+  for (const [, toX, toY] of steps!.matchAll(/H([\d.]+)V([\d.]+)/g)) {
+    all.push([Number(toX), all.at(-1)![1]], [Number(toX), Number(toY)]);
+  }
+  return all;
+}
 
 describe('sCurveDrawing', () => {
   it('keeps its drawing', async () => {
@@ -48,6 +51,15 @@ describe('sCurveDrawing', () => {
   it('marks the days on the curve, and the likely one where it is', () => {
     const d = sCurveDrawing(spread('2026-11-25', 100, { likely: '2027-01-13' }))!;
     expect(d.marks.map(({ y }) => y)).toEqual([50, 20, 5]);
+    // the line of a mark meets the curve where it steps up
+    for (const mark of d.marks) {
+      const [from, to] = [
+        places(d.curve).find(([x]) => x === mark.x)!,
+        places(d.curve).findLast(([x]) => x === mark.x)!,
+      ];
+      expect(from[1]).toBeGreaterThanOrEqual(mark.y);
+      expect(to[1]).toBeLessThanOrEqual(mark.y + 0.01);
+    }
     expect(d.marks[0]).toEqual({ x: 50, y: 50, text: '50 %: 13 Jan 2027' });
     expect(d.likely).toEqual({ x: 50, text: 'likely 13 Jan 2027', left: false });
     expect(d.rows.at(-1)).toEqual({ share: 'likely times, 50 %', day: '13 Jan 2027', fromToday: '49 days' });
@@ -69,7 +81,7 @@ describe('sCurveDrawing', () => {
     const day = '2026-12-24';
     const one = { points: [{ day, share: 1 }], at50: day, at80: day, at95: day, likely: day, today: TODAY };
     const d = sCurveDrawing(one)!;
-    expect(places(d.curve)).toHaveLength(2);
+    expect(d.curve).toMatch(/^M[\d.]+ 100H100V0$/);
     expect(d.marks.every(({ x }) => x === 100)).toBe(true);
     expect(d.rows.every((row) => row.day === '24 Dec 2026')).toBe(true);
     expect(sCurveDrawing({ ...one, points: [{ day: TODAY, share: 1 }], likely: null })).not.toBeNull();
@@ -78,7 +90,7 @@ describe('sCurveDrawing', () => {
 
   it('is a path of a few hundred places however many days it spans', () => {
     const d = sCurveDrawing(spread('2026-11-25', 9000))!;
-    expect(places(d.curve).length).toBeLessThan(1000);
+    expect(places(d.curve).length).toBeLessThan(2000);
     expect(places(d.curve).at(-1)).toEqual([100, 0]);
   });
 
@@ -94,6 +106,6 @@ describe('sCurveDrawing', () => {
       likely: null,
       today: TODAY,
     })!;
-    expect(d.curve).toBe('M0 100L10 50L90 50L100 0');
+    expect(d.curve).toBe('M0 100H10V50H100V0');
   });
 });
