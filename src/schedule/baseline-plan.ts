@@ -1,5 +1,5 @@
 import type { Day } from '../platform/day.ts';
-import { datedStep, type Schedule } from './schedule.ts';
+import type { Schedule } from './schedule.ts';
 
 /** When one part is to be ready to fit, or one job is expected to be over. */
 export interface PlannedLine {
@@ -15,6 +15,11 @@ export interface PlannedLine {
 export interface Plan {
   finishOn: Day;
   lines: PlannedLine[];
+}
+
+/** The day from which a part is ready to fit, by its mark in the network. */
+export function readyDay({ network, dates }: Schedule, mark: number): Day {
+  return network.calendar.dayAt(dates.earlyEnds[mark]!);
 }
 
 /** The parts that have a step which drives the finish: their own readiness may well have float left. */
@@ -35,7 +40,7 @@ export function planOf(schedule: Schedule): Plan | null {
   for (const [partId, mark] of network.readyMarks) {
     const { number, name } = facts.parts.get(partId)!;
     const label = `${number} ${name}`;
-    const readyOn = datedStep(schedule, mark).earlyEnd;
+    const readyOn = readyDay(schedule, mark);
     lines.push({ partId, jobId: null, label, readyOn, critical: critical.has(partId) });
   }
   for (const { id, title } of network.openJobs) {

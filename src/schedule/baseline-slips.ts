@@ -1,8 +1,8 @@
 import { stageOf } from '../jobs/index.ts';
 import { partPath } from '../parts/index.ts';
-import { type Day, daysBetween } from '../platform/day.ts';
-import { criticalParts, type PlannedLine } from './baseline-plan.ts';
-import { datedStep, type Schedule } from './schedule.ts';
+import type { Day } from '../platform/day.ts';
+import { criticalParts, type PlannedLine, readyDay } from './baseline-plan.ts';
+import type { Schedule } from './schedule.ts';
 
 /** The days on which parts and jobs came to their end, as far as the log tells: by id. */
 export interface EndDays {
@@ -44,29 +44,40 @@ export interface Slips {
 export function slipsAgainst(planned: readonly PlannedLine[], schedule: Schedule, ends: EndDays): Slips {
   const { facts, network } = schedule;
   const { calendar, readyMarks } = network;
+  // Thousands of lines share a few hundred days.
+  const moments = new Map<Day, number>();
+  const momentOf = (day: Day) => {
+    let moment = moments.get(day);
+    if (moment === undefined) {
+      moment = calendar.momentOf(day);
+      moments.set(day, moment);
+    }
+    return moment;
+  };
   const criticalNow = criticalParts(schedule);
   const jobs = new Map(facts.jobs.map((job) => [job.id, job]));
 
   const slip = (line: PlannedLine, href: string, now: Pick<Slip, 'state' | 'nowOn' | 'critical'>): Slip => {
     const { label, readyOn: plannedOn, critical: wasCritical } = line;
     const { nowOn } = now;
-    const before = (day: Day) => calendar.workingBefore(calendar.momentOf(day));
     return {
       label,
       href,
       plannedOn,
       wasCritical,
       ...now,
-      days: nowOn === null ? null : daysBetween(plannedOn, nowOn),
-      workingDays: nowOn === null ? null : before(nowOn) - before(plannedOn),
+      days: nowOn === null ? null : momentOf(nowOn) - momentOf(plannedOn),
+      workingDays:
+        nowOn === null
+          ? null
+          : calendar.workingBefore(momentOf(nowOn)) - calendar.workingBefore(momentOf(plannedOn)),
     };
   };
 
   const ofPart = (partId: number): Pick<Slip, 'state' | 'nowOn' | 'critical'> => {
     const mark = readyMarks.get(partId);
     if (mark !== undefined) {
-      const { earlyEnd } = datedStep(schedule, mark);
-      return { state: 'open', nowOn: earlyEnd, critical: criticalNow.has(partId) };
+      return { state: 'open', nowOn: readyDay(schedule, mark), critical: criticalNow.has(partId) };
     }
     const isNeeded = facts.parts.has(partId) && (network.needs.get(partId)?.required ?? 0) > 0;
     return isNeeded
@@ -99,7 +110,7 @@ export function slipsAgainst(planned: readonly PlannedLine[], schedule: Schedule
   for (const [partId, mark] of readyMarks) {
     if (known.parts.has(partId)) continue;
     const { number, name } = facts.parts.get(partId)!;
-    const readyOn = datedStep(schedule, mark).earlyEnd;
+    const readyOn = readyDay(schedule, mark);
     const label = `${number} ${name}`;
     const line = { partId, jobId: null, label, readyOn, critical: criticalNow.has(partId) };
     found.newParts.push(slip(line, partPath(number), ofPart(partId)));

@@ -44,7 +44,9 @@ export interface Finding {
   said: string;
   /** what to do, in a sentence; empty when nothing is to be done */
   todo: string;
+  /** the first of what was found, and how much there is in all */
   items: FindingItem[];
+  found: number;
 }
 
 /** What the checks ask that a schedule does not hold itself. */
@@ -67,23 +69,31 @@ export interface Looked {
 }
 
 /** What a check found, before it is put into words. */
-export interface Found extends Pick<Finding, 'key' | 'title' | 'items'> {
+export interface Found extends Pick<Finding, 'key' | 'title' | 'items' | 'found'> {
   /** how many were looked at */
   of: number;
   /** what they are, in the plural: 'open jobs' */
   what: string;
   /** what the found ones have: 'no person named' */
   fault: string;
-  /** where it is more than the items: how many were found */
-  found?: number;
   verdict: Verdict;
   todo: string;
 }
 
+/** So many of what a check found are named. */
+const MOST_ITEMS = 60;
+
+/** What was found: the first of it named, all of it counted. */
+export function listed<T>(
+  found: readonly T[],
+  item: (one: T) => FindingItem,
+): Pick<Finding, 'items' | 'found'> {
+  return { items: found.slice(0, MOST_ITEMS).map(item), found: found.length };
+}
+
 /** A check that counts things: 'n of m: fault'. Found nothing, it holds. */
 export function counted(practice: Practice, check: Found): Finding {
-  const { key, title, items, of, what, fault, verdict, todo } = check;
-  const found = check.found ?? items.length;
+  const { key, title, items, found, of, what, fault, verdict, todo } = check;
   const holds = found === 0;
   const said =
     of === 0
@@ -101,6 +111,7 @@ export function counted(practice: Practice, check: Found): Finding {
     said,
     todo: holds || verdict === 'ok' ? '' : todo,
     items,
+    found,
   };
 }
 
@@ -112,7 +123,7 @@ export function judged(
     ...check
   }: Pick<Finding, 'key' | 'title' | 'verdict' | 'said' | 'todo'> & { items?: FindingItem[] },
 ): Finding {
-  return { practice, ...check, todo: check.verdict === 'ok' ? '' : check.todo, items };
+  return { practice, ...check, todo: check.verdict === 'ok' ? '' : check.todo, items, found: items.length };
 }
 
 export function partItem({ schedule }: Looked, partId: number, note = ''): FindingItem {

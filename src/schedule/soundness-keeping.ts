@@ -9,6 +9,7 @@ import {
   jobItem,
   judged,
   type Looked,
+  listed,
   partItem,
   percent,
   stepItem,
@@ -42,7 +43,7 @@ function pastDates(looked: Looked): Found {
   return {
     key: 'past-dates',
     title: 'Steps that should be over by now',
-    items: late.map((at) => stepItem(looked, at, nodes[at]!.duration.because)),
+    ...listed(late, (at) => stepItem(looked, at, nodes[at]!.duration.because)),
     of: all.length,
     what: 'steps',
     fault: 'their promise, their named day or the time such work takes is past',
@@ -57,7 +58,7 @@ function pastWishes({ schedule: { facts, network } }: Looked): Found {
   return {
     key: 'past-wishes',
     title: 'Days the lead wants that are past',
-    items: past.map((job) => jobItem(job, `wanted by ${dayWords(job.wantedOn!, facts.today)}`)),
+    ...listed(past, (job) => jobItem(job, `wanted by ${dayWords(job.wantedOn!, facts.today)}`)),
     of: wanted.length,
     what: 'open jobs with a wanted day',
     fault: 'the day is past',
@@ -78,6 +79,7 @@ function pastGatherings({ schedule: { facts, network } }: Looked): Found {
     key: 'past-gatherings',
     title: 'Work kept for a gathering that is over',
     items,
+    found: items.length,
     of: kept.length,
     what: 'open jobs kept for a gathering',
     fault: 'that gathering is over or was called off',
@@ -111,6 +113,7 @@ function outOfSequence(looked: Looked): Found {
     key: 'out-of-sequence',
     title: 'Work begun before what it waits for',
     items,
+    found: items.length,
     of,
     what: 'waits of open jobs',
     fault: 'the work has begun all the same',
@@ -128,7 +131,7 @@ function silentMakers({ schedule: { facts, network }, around: { silentAfterDays 
   return {
     key: 'silent-makers',
     title: 'Claims without a word',
-    items: silent.map(({ job, claim }) => {
+    ...listed(silent, ({ job, claim }) => {
       const who = facts.people.get(claim.personId)?.name ?? 'somebody';
       return jobItem(job, `${who}, ${count(daysQuiet(claim.lastWordAt), 'day')}`);
     }),

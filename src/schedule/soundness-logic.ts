@@ -7,6 +7,7 @@ import {
   jobItem,
   judged,
   type Looked,
+  listed,
   partItem,
   percent,
   stepItem,
@@ -39,7 +40,7 @@ function looseParts(looked: Looked): Found {
   return {
     key: 'loose-parts',
     title: 'Parts that go into nothing',
-    items: loose.map((id) => partItem(looked, id)),
+    ...listed(loose, (id) => partItem(looked, id)),
     of: facts.parts.size,
     what: 'parts',
     fault: 'go into no assembly, so the plan counts none of them',
@@ -57,7 +58,7 @@ function unneededJobs(looked: Looked): Found {
   return {
     key: 'unneeded-jobs',
     title: 'Jobs on parts the machine does not need',
-    items: unneeded.map((job) =>
+    ...listed(unneeded, (job) =>
       jobItem(job, facts.parts.get(job.partId!)?.number ?? 'the part is taken out'),
     ),
     of: onParts.length,
@@ -77,7 +78,7 @@ function uncoveredParts(looked: Looked): Found {
   return {
     key: 'uncovered-parts',
     title: 'Parts with something to go and no job for it',
-    items: uncovered.map(([id]) => partItem(looked, id)),
+    ...listed(uncovered, ([id]) => partItem(looked, id)),
     of: toGo.length,
     what: 'parts still to come',
     fault: 'no job answers for all of it; the plan counts usual times for them',
@@ -96,7 +97,7 @@ function emptyFitUps(looked: Looked): Found {
   return {
     key: 'empty-fit-ups',
     title: 'Fit-ups with nothing to fit',
-    items: empty.map(({ id }) => partItem(looked, id)),
+    ...listed(empty, ({ id }) => partItem(looked, id)),
     of: assemblies.length,
     what: 'assemblies still to be fitted',
     fault: 'no part goes into them, so their fit-up waits for nothing',
@@ -114,7 +115,7 @@ function looseJobs(looked: Looked): Found {
   return {
     key: 'loose-jobs',
     title: 'Loose ends: jobs that wait for nothing and are waited for by nothing',
-    items: loose.map((job) => jobItem(job)),
+    ...listed(loose, (job) => jobItem(job)),
     of: free.length,
     what: 'open jobs without a part',
     fault: 'no link, so they can be done any day and hold nothing up',
@@ -127,7 +128,7 @@ function linksLeftOut({ schedule: { facts, leftOut } }: Looked): Found {
   return {
     key: 'left-out',
     title: 'Links left out because they go round in a circle',
-    items: leftOut.map((label) => ({ label, href: '', note: '' })),
+    ...listed(leftOut, (label) => ({ label, href: '', note: '' })),
     of: facts.links.length,
     what: 'links by hand',
     fault: 'the plan does not count them',
@@ -154,7 +155,7 @@ function leads(looked: Looked): Found {
   return {
     key: 'leads',
     title: 'Leads: links with a lag below zero',
-    items: early.map(({ to, fromId, type, lag }) => jobItem(to, lagNote(fromId, type, lag))),
+    ...listed(early, ({ to, fromId, type, lag }) => jobItem(to, lagNote(fromId, type, lag))),
     of: links.length,
     what: 'links by hand of open jobs',
     fault: 'the second begins before the first allows it, by a guess',
@@ -171,7 +172,7 @@ function lags(looked: Looked): Found {
   return {
     key: 'lags',
     title: 'Lags: links that wait for nobody',
-    items: waiting.map(({ to, fromId, type, lag }) => jobItem(to, lagNote(fromId, type, lag))),
+    ...listed(waiting, ({ to, fromId, type, lag }) => jobItem(to, lagNote(fromId, type, lag))),
     of: links.length,
     what: 'links by hand of open jobs',
     fault: `days between that no job tells of, ${percent(share)} of all ${all} links`,
@@ -219,7 +220,7 @@ function deadEnds(looked: Looked): Found {
   return {
     key: 'dead-ends',
     title: 'Steps that lead to nothing',
-    items: dead.map((at) => stepItem(looked, at)),
+    ...listed(dead, (at) => stepItem(looked, at)),
     of: steps.length,
     what: 'steps',
     fault: 'no way leads from them to a top assembly or a trial, so their slip is never seen in the finish',
@@ -242,6 +243,7 @@ function wantedDays(looked: Looked): Found {
     key: 'wanted-days',
     title: 'Days the lead wants against the days of the plan',
     items,
+    found: items.length,
     of: wanted.length,
     what: 'open jobs with a wanted day',
     fault: 'expected later than wanted',

@@ -11,6 +11,7 @@ import {
   jobItem,
   judged,
   type Looked,
+  listed,
   percent,
   personItem,
 } from './soundness-finding.ts';
@@ -101,6 +102,7 @@ function overbooked(looked: Looked): Finding {
     key: 'overbooked',
     title: 'People with more work than hours until the finish',
     items,
+    found: items.length,
     of: all.size,
     what: 'people with work of known hours',
     fault: over > 0 ? `${over} cannot do it by then` : `more than ${percent(FULL)} of their hours are taken`,
@@ -121,7 +123,7 @@ function crowdedMakers(looked: Looked): Found {
   return {
     key: 'crowded-makers',
     title: 'Makers with more open claims than hours a week',
-    items: crowded.map(([id, n]) => personItem(looked, id, `${n} claims, ${hoursAWeek(facts, id)} h a week`)),
+    ...listed(crowded, ([id, n]) => personItem(looked, id, `${n} claims, ${hoursAWeek(facts, id)} h a week`)),
     of: claims.size,
     what: 'makers with something to finish',
     fault: 'less than an hour a week for each claim',
@@ -135,7 +137,10 @@ function fitUpsWithoutPerson(looked: Looked): Found {
   return {
     key: 'fit-ups-alone',
     title: 'Fit-ups without a person',
-    items: fitUps.filter(({ personId }) => personId === null).map((job) => jobItem(job)),
+    ...listed(
+      fitUps.filter(({ personId }) => personId === null),
+      (job) => jobItem(job),
+    ),
     of: fitUps.length,
     what: 'open fit-ups',
     fault: 'nobody is named for them',
@@ -180,6 +185,7 @@ function shortGatherings(looked: Looked): Found {
     key: 'short-gatherings',
     title: 'Gatherings too short for the work kept for them',
     items,
+    found: items.length,
     of: work.size,
     what: 'gatherings ahead with work kept for them',
     fault: 'the work does not fit into their days and hands; what is left over waits for the next',
@@ -200,7 +206,7 @@ function absentPeople(looked: Looked): Found {
   return {
     key: 'absent-people',
     title: 'Work at a gathering for people who have not said that they come',
-    items: absent.map(({ job, id, personId }) =>
+    ...listed(absent, ({ job, id, personId }) =>
       jobItem(
         job,
         `${facts.people.get(personId)?.name ?? 'somebody'}, at ${facts.gatherings.get(id)!.title}`,

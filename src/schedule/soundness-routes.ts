@@ -6,9 +6,8 @@ import type { ScheduleService } from './service.ts';
 import { type Finding, PRACTICES, soundnessOf, type Verdict, worstOf } from './soundness.ts';
 import { aroundReader } from './soundness-reader.ts';
 
-/** So many of what a check found stand open on the page; more are folded, and beyond that only counted. */
+/** So many of what a check found stand open on the page; more are folded. */
 const SHOWN = 6;
-const FOLDED = 60;
 
 /** GET /schedule/soundness: whether the plan can be trusted, and what to do where it can't. */
 export function soundnessRoutes(app: FastifyInstance, context: Context, service: ScheduleService): void {
@@ -48,7 +47,7 @@ export function soundnessRoutes(app: FastifyInstance, context: Context, service:
   });
 }
 
-function checkView({ key, title, verdict, said, todo, items }: Finding, isLead: boolean) {
+function checkView({ key, title, verdict, said, todo, items, found }: Finding, isLead: boolean) {
   // A maker's page is the lead's alone: others read the name.
   const seen = items.map((item) =>
     item.href.startsWith('/makers/') && !isLead ? { ...item, href: '' } : item,
@@ -60,7 +59,7 @@ function checkView({ key, title, verdict, said, todo, items }: Finding, isLead: 
     said,
     todo,
     shown: seen.slice(0, SHOWN),
-    folded: seen.slice(SHOWN, FOLDED),
-    rest: Math.max(0, seen.length - FOLDED),
+    folded: seen.slice(SHOWN),
+    rest: found - seen.length,
   };
 }

@@ -10,6 +10,7 @@ import {
   type Found,
   judged,
   type Looked,
+  listed,
   partItem,
   percent,
   stepItem,
@@ -70,7 +71,7 @@ function usualTimes(looked: Looked): Found {
   return {
     key: 'usual-times',
     title: 'Steps whose time nobody estimated',
-    items: unsaid.map((at) => stepItem(looked, at, nodes[at]!.duration.because)),
+    ...listed(unsaid, (at) => stepItem(looked, at, nodes[at]!.duration.because)),
     of: asked.length,
     what: 'steps that could have an estimate',
     fault: `${percent(share)} rest on usual times or on what similar work took`,
@@ -86,7 +87,7 @@ function undrawnParts(looked: Looked): Found {
   return {
     key: 'undrawn-parts',
     title: 'Drawings without hours',
-    items: blind.map((at) => {
+    ...listed(blind, (at) => {
       const { partId } = nodes[at]!;
       return partId === null ? stepItem(looked, at) : partItem(looked, partId);
     }),
@@ -108,7 +109,7 @@ function longSteps(looked: Looked): Found {
   return {
     key: 'long-steps',
     title: `Steps longer than ${LONG_WORKING_DAYS} working days`,
-    items: long.map((at) => {
+    ...listed(long, (at) => {
       const { days, working: isWorking } = nodes[at]!.duration;
       return stepItem(looked, at, count(days, isWorking ? 'working day' : 'day'));
     }),
@@ -179,7 +180,7 @@ function singleThreads(looked: Looked): Found {
   return {
     key: 'single-threads',
     title: 'Machines that hang on one line of work',
-    items: single.map((id) => partItem(looked, id)),
+    ...listed(single, (id) => partItem(looked, id)),
     of: open.length,
     what: 'top assemblies still to come',
     fault: 'all that is left stands in one line, so every day lost is a day lost',
@@ -196,7 +197,7 @@ function highFloat(looked: Looked): Found {
   return {
     key: 'high-float',
     title: `Float above ${LONG_WORKING_DAYS} working days`,
-    items: high.map((at) => stepItem(looked, at, count(floats[at]!, 'working day'))),
+    ...listed(high, (at) => stepItem(looked, at, count(floats[at]!, 'working day'))),
     of: all.length,
     what: 'steps',
     fault: `${percent(share)} can wait more than two months`,
