@@ -107,6 +107,9 @@ function passOnOneWord({ count, durations }: LevelProject, word: Word): SerialPa
 
 function passOnWords({ count, durations }: LevelProject, words: readonly Word[]): SerialPass {
   const profiles = words.map(({ whole }) => new Int32Array(sumOf(durations) + 1).fill(whole));
+  const needed = Array.from({ length: count }, (_, i) =>
+    Int32Array.from(words.keys()).filter((w) => words[w]!.needs[i] !== 0),
+  );
   let used = 0;
   return (list, { first, ids }, finishes) => {
     for (let w = 0; w < words.length; w++) profiles[w]!.fill(words[w]!.whole, 0, used);
@@ -120,18 +123,18 @@ function passOnWords({ count, durations }: LevelProject, words: readonly Word[])
         if (finish > start) start = finish;
       }
       // one number after another moves the start on, until none of them does any more
-      for (let w = 0, agreed = 0; agreed < words.length; w = w + 1 === words.length ? 0 : w + 1) {
-        const { guards, needs } = words[w]!;
-        const need = needs[i]!;
-        const room = need === 0 ? start : firstRoom(profiles[w]!, need, guards, start, duration);
+      const own = needed[i]!;
+      const most = own.length;
+      for (let u = 0, agreed = 0; agreed < most; u = u + 1 === most ? 0 : u + 1) {
+        const { guards, needs } = words[own[u]!]!;
+        const room = firstRoom(profiles[own[u]!]!, needs[i]!, guards, start, duration);
         agreed = room === start ? agreed + 1 : 1;
         start = room;
       }
       const finish = start + duration;
-      for (let w = 0; w < words.length; w++) {
-        const need = words[w]!.needs[i]!;
-        if (need === 0) continue;
-        const free = profiles[w]!;
+      for (let u = 0; u < most; u++) {
+        const free = profiles[own[u]!]!;
+        const need = words[own[u]!]!.needs[i]!;
         for (let day = start; day < finish; day++) free[day]! -= need;
       }
       finishes[i] = finish;

@@ -21,10 +21,8 @@ export interface SearchLimits {
   spent(schedulesTried: number): number;
 }
 
-const mostMembers = 300;
-const fewestMembers = 8;
-/** the share of the cost after which the first members are enough */
-const firstMembersShare = 0.1;
+const fewestMembers = 20;
+const mostMembers = 600;
 /** children for each member, none better than the best, after which the members are given up for new ones */
 const staleChildren = 30;
 const swapOneIn = 200;
@@ -90,12 +88,16 @@ export function levelSearch(project: LevelProject, limits: SearchLimits): LevelS
     return finish;
   };
 
-  const members = Array.from({ length: mostMembers }, () => new Int32Array(count));
-  const memberFinishes = Array.from({ length: mostMembers }, () => new Int32Array(count));
+  const members: Int32Array[] = [];
+  const memberFinishes: Int32Array[] = [];
   const lengths = new Int32Array(mostMembers);
   const prints = new Int32Array(mostMembers);
   let size = 0;
   const settle = (at: number, finish: number, print: number) => {
+    if (at === members.length) {
+      members.push(new Int32Array(count));
+      memberFinishes.push(new Int32Array(count));
+    }
     members[at]!.set(list);
     memberFinishes[at]!.set(finishes);
     lengths[at] = finish;
@@ -155,15 +157,19 @@ export function levelSearch(project: LevelProject, limits: SearchLimits): LevelS
 
   lists.byLatestFinish(list);
   let finish = improved();
+  let foreseen = 0;
   while (!ended()) {
-    const begun = spent(tried);
     size = 0;
     settle(size++, finish, printOf(finishes));
-    while (size < mostMembers && !ended()) {
-      if (size >= fewestMembers && spent(tried) - begun > firstMembersShare) break;
+    while (size < membersFor(foreseen, count) && !ended()) {
+      const triedBefore = tried;
+      const spentBefore = spent(tried);
       lists.sample(list, 1 + chance(4));
       finish = improved();
       settle(size++, finish, printOf(finishes));
+      // the quickest member tells how many schedules there is time for: at first code is slow, and others may interrupt
+      const cost = spent(tried) - spentBefore;
+      if (cost > 0) foreseen = Math.max(foreseen, (tried - triedBefore) / cost);
     }
     let shortest = Number.POSITIVE_INFINITY;
     for (let stale = 0; stale < staleChildren * size && !ended(); stale++) {
@@ -182,6 +188,11 @@ export function levelSearch(project: LevelProject, limits: SearchLimits): LevelS
     finish = improved();
   }
   return { finishes: best, finish: bestFinish, schedulesTried: tried };
+}
+
+/** How many members are worth having: more with more schedules to come, fewer in a large project (found by trial). */
+function membersFor(schedules: number, count: number): number {
+  return Math.min(mostMembers, Math.max(fewestMembers, Math.sqrt((100 * schedules) / count)));
 }
 
 /** A number that tells schedules apart, but for rare chances. */
