@@ -13,7 +13,8 @@ export interface LevelReply {
 
 /**
  * How long a search may go on. Either a clock, read now and then, in milliseconds from any beginning: the search ends
- * after the request's `seconds`. Or a number of schedules: then the same request with the same seed has the same reply.
+ * after the request's `seconds`. Or a number of schedules, of which one or two more may be laid out: then the same request
+ * with the same seed has the same reply.
  */
 export type LevelEffort = { now: () => number } | { schedules: number };
 

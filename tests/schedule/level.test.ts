@@ -145,6 +145,34 @@ describe('level', () => {
   });
 });
 
+it('the checker sees each kind of fault', () => {
+  const request = crane([
+    { id: 'a', duration: 2, demands: lift },
+    { id: 'b', duration: 2, demands: lift },
+    { id: 'c', duration: 1, predecessors: ['a'] },
+  ]);
+  const reply = (a: number, b: number, c: number, finish = 4) => ({
+    finish,
+    longestPath: 3,
+    starts: [
+      { id: 'a', start: a },
+      { id: 'b', start: b },
+      { id: 'c', start: c },
+    ],
+    schedulesTried: 1,
+  });
+  expect(scheduleFaults(request, reply(0, 2, 3))).toEqual([]);
+  expect(scheduleFaults(request, reply(0, 2, 1))).toEqual(['c starts on 1, before a is finished']);
+  expect(scheduleFaults(request, reply(0, 1, 2, 3))).toEqual(['day 1 holds 2 of crane; there are 1']);
+  expect(scheduleFaults(request, reply(-1, 2, 3))).toEqual(['a starts on day -1']);
+  expect(scheduleFaults(request, reply(0, 2.5, 3, 4.5))).toEqual(['b starts on day 2.5']);
+  expect(scheduleFaults(request, reply(0, 2, 3, 3))).toEqual(['finish is said to be 3 and is 4']);
+  expect(scheduleFaults(request, { ...reply(0, 2, 3), longestPath: 2 })).toEqual([
+    'longestPath is said to be 2 and is 3',
+  ]);
+  expect(scheduleFaults(request, { ...reply(0, 2, 3), starts: [] })).toHaveLength(1);
+});
+
 describe('level refuses', () => {
   it.each<[string, LevelRequest, string, object]>([
     [
