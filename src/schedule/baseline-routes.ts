@@ -15,6 +15,7 @@ import { type Slip, slipsAgainst } from './baseline-slips.ts';
 import { estimateRows, laterWords, planRow, slipRow } from './baseline-view.ts';
 import { finishChart, weeklyEstimates } from './finish-chart.ts';
 import type { ScheduleService } from './service.ts';
+import { scheduleTabs } from './tabs.ts';
 import { todayReader } from './today.ts';
 
 const ROWS = 60;
@@ -45,6 +46,7 @@ export function baselineRoutes(app: FastifyInstance, context: Context, service: 
     const estimates = reader.estimates();
     return reply.page('schedule/baselines.njk', {
       page: { title: 'Kept plans', sheet: 'Schedule, kept plans', nav: '/schedule' },
+      tabs: scheduleTabs('/schedule/baselines'),
       isLead: request.person?.role === 'lead',
       trouble,
       finish: finishOn && dayWords(finishOn),
@@ -86,6 +88,7 @@ export function baselineRoutes(app: FastifyInstance, context: Context, service: 
     const since = estimates.filter(({ day }) => day >= plan.day);
     return reply.page('schedule/baseline.njk', {
       page: { title: plan.name, sheet: 'Schedule, a kept plan', nav: '/schedule' },
+      tabs: scheduleTabs('/schedule/baselines'),
       isLead: request.person?.role === 'lead',
       trouble,
       plan: planRow(plan, finishOn, today),
@@ -131,7 +134,7 @@ export function baselineRoutes(app: FastifyInstance, context: Context, service: 
     return {
       of: asked.of,
       rows: all.slice((page - 1) * ROWS, page * ROWS).map((slip) => slipRow(slip, schedule.facts.today)),
-      tabs: LISTS.map((of) => ({
+      lists: LISTS.map((of) => ({
         href: address(of),
         label: { assemblies: 'Assemblies', parts: 'Parts', jobs: 'Jobs', new: 'New since' }[of],
         current: of === asked.of,

@@ -12,6 +12,7 @@ import { weekdaysOf } from './calendar.ts';
 import { addClosure, addClosures, rangeWords, removeClosure } from './closure-acts.ts';
 import { closuresOfLines, daysOfClosure, LONGEST_CLOSURE_NAME } from './closure-lines.ts';
 import { count } from './durations.ts';
+import { scheduleTabs } from './tabs.ts';
 import { todayReader } from './today.ts';
 
 const ClosureForm = z
@@ -58,6 +59,7 @@ export function closureRoutes(app: FastifyInstance, context: Context): void {
     }));
     return reply.page('schedule/closures.njk', {
       page: { title: 'Closures', sheet: 'Schedule, closures', nav: '/schedule' },
+      tabs: scheduleTabs('/schedule/closures'),
       isLead: request.person?.role === 'lead',
       ahead: lines.filter(({ isPast }) => !isPast),
       past: lines.filter(({ isPast }) => isPast).reverse(),

@@ -5,6 +5,7 @@ import { shop } from '../platform/http/guards.ts';
 import type { ScheduleService } from './service.ts';
 import { type Finding, PRACTICES, soundnessOf, type Verdict, worstOf } from './soundness.ts';
 import { aroundReader } from './soundness-reader.ts';
+import { scheduleTabs } from './tabs.ts';
 
 /** So many of what a check found stand open on the page; more are folded. */
 const SHOWN = 6;
@@ -18,6 +19,7 @@ export function soundnessRoutes(app: FastifyInstance, context: Context, service:
     const head = {
       page: { title: 'Soundness of the plan', sheet: 'Schedule, soundness', nav: '/schedule' },
       trouble,
+      tabs: scheduleTabs('/schedule/soundness'),
     };
     if (!schedule) return reply.page('schedule/soundness.njk', { ...head, state: 'trouble' });
     if (schedule.finishOn === null) {
