@@ -48,7 +48,9 @@ function ofHours(
 /** What is told of a length that can't be one, before what is taken for it. */
 function oddly(job: JobFacts | null): string {
   const days = job?.days ?? null;
-  return days === null || isLength(days) ? '' : `the job says ${days} days, which is no length: `;
+  if (days === null || isLength(days)) return '';
+  const said = Number.isFinite(days) ? `${days} days` : 'no number of days';
+  return `the job says ${said}, which is no length: `;
 }
 
 /** Drawing a part, with or without a job for it. */

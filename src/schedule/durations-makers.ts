@@ -141,8 +141,8 @@ function told({ known }: LearntPromise, likely: number, half: number, over: numb
     { noun: 'promise', own: 'of theirs', others: 'of others', open: 'still open' },
     known.own.open > 0 ? 1 : 0,
   );
-  const given = over > 0 ? ' that took as long' : '';
-  return `by ${amount} half of those${given} come by ${times(half / Math.max(1, likely))} the days promised`;
+  const given = over > 0 ? ' of those that took as long' : '';
+  return `by ${amount} half${given} come by ${times(half / Math.max(1, likely))} the days promised`;
 }
 
 /** What is unusual in how the promise was given. */

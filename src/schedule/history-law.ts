@@ -90,9 +90,10 @@ export class DurationLaw {
     }
     if (share <= 0) return Math.max(elapsed, this.least);
     const openNow = elapsed > 0 ? this.open(elapsed) : 1;
-    const aim = (1 - share) * openNow + ROUNDING;
+    const stillOpen = (1 - share) * openNow;
+    const aim = stillOpen + ROUNDING;
     if (lastOpen > aim) {
-      const goal = Math.max(aim, (1 - MOST) * openNow);
+      const goal = Math.max(stillOpen, (1 - MOST) * openNow);
       if (lastOpen > goal) return Math.min(-Math.log(goal) / tailRate, (1 + FARTHEST) * last);
     }
     // the first step at which no more than aimed at is open

@@ -28,6 +28,8 @@ export function normalScore(share: number): number {
   const t = Math.sqrt(-2 * Math.log(tail));
   const value =
     t - (2.515517 + t * (0.802853 + t * 0.010328)) / (1 + t * (1.432788 + t * (0.189269 + t * 0.001308)));
+  // the middle itself, which the fraction misses by as much
+  if (share === 0.5) return 0;
   return share < 0.5 ? -value : value;
 }
 

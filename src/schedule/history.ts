@@ -124,7 +124,11 @@ export class History {
 
   /** Working days of a kind of work over those estimated, or over the default where nobody estimated any. */
   work(kind: string, given: boolean): Learnt {
-    const key = workKey(kind, given);
+    return this.workOf(workKey(kind, given));
+  }
+
+  /** The same by its key among what was seen. */
+  workOf(key: string): Learnt {
     return this.#shares(`work ${key}`, () => this.seen.works.of(key));
   }
 
