@@ -84,7 +84,8 @@ function shopPages(): string[] {
   return [
     ...['/', '/board', '/structure', '/schedule', '/offers', '/receiving', '/receiving/parcels', '/problems'],
     ...['/redesigns', '/trials', '/decisions', '/gatherings', '/log', '/bulletin', '/bench', '/materials'],
-    ...['/processes', '/parts', '/me'],
+    ...['/processes', '/parts', '/me', '/schedule/closures', '/schedule/baselines', '/schedule/soundness'],
+    ...column('SELECT id FROM Baseline').map((id) => `/schedule/baselines/${id}`),
     ...partPages(),
     ...jobPages(),
     ...column('SELECT id FROM Parcel').map((id) => `/receiving/parcels/${id}`),
@@ -261,6 +262,20 @@ describe('loadExample', () => {
     expect(ahead).toBeLessThan(300);
     expect(daysBetween(schedule.weekAgo()!.day, TODAY)).toBeLessThan(10);
     expect(column('SELECT day FROM FinishRecord').length).toBeGreaterThan(50);
+  });
+
+  it('keeps two plans, with slips of every assembly and the finish of many weeks to show', async () => {
+    const lead = await signedIn('jerica');
+    expect(column('SELECT name FROM Baseline WHERE removedAt IS NULL ORDER BY id')).toHaveLength(2);
+    const { text } = await lead.get('/schedule/baselines/1');
+    expect(text).toMatch(/<polyline class="c-axis"/);
+    expect([...text.matchAll(/days later<\/b>/g)].length).toBeGreaterThan(5);
+    expect(Number(column('SELECT COUNT(*) FROM FinishRecord')[0])).toBeGreaterThan(40);
+    expect((await lead.get('/schedule/closures')).text).toContain('Village fair in the hall');
+    expect(column("SELECT DISTINCT spot FROM Job WHERE spot <> '' ORDER BY spot")).toEqual([
+      'Bench by the window',
+      'Inside the case',
+    ]);
   });
 
   it('shows every page to the lead', async () => {
