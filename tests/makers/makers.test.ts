@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { startApp } from '../support/app.ts';
 import { castId } from '../support/cast.ts';
+import { aClaim } from '../support/jobs.ts';
 
 const tool = {
   name: 'Lathe',
@@ -36,6 +37,28 @@ describe('makers', () => {
       expect(text).not.toContain('Hill Road');
     }
     expect((await (await test.as('lead')).get('/makers/999')).status).toBe(404);
+  });
+
+  it('have their promises drawn, on their page and on the page of all', async () => {
+    const test = await startApp();
+    await aClaim(test, { soonestDays: 5, likelyDays: 10, latestDays: 20 });
+    test.passDays(26);
+    const lead = await test.as('lead');
+    for (const path of ['/makers', `/makers/${castId.imre}`]) {
+      const { text } = await lead.get(path);
+      // the scale is a little longer than the 26 days so far; what is open is an empty circle, what is late a line of its own
+      expect(text).toContain('<line class="c-thin" x1="18.49%" x2="73.96%" y1="0" y2="0"/>');
+      expect(text).toContain('<line class="c-thick" x1="36.98%" x2="36.98%"');
+      expect(text).toContain('<line class="c-post c-need" x1="73.96%" x2="96.15%"');
+      expect(text).toContain('<circle class="c-paper" cx="96.15%"');
+      expect(text).not.toMatch(/ style=/);
+    }
+    const { text } = await lead.get(`/makers/${castId.imre}?page=99`);
+    expect(text).toContain('5 / 10 / 20 d');
+    expect(text).toContain('late by 6 days so far');
+    // who promised nothing has no picture
+    expect((await lead.get(`/makers/${castId.farid}?page=x`)).text).not.toContain('datebar');
+    expect((await lead.get('/makers')).text.match(/<svg class="strip"/g)).toHaveLength(1);
   });
 
   it('keep their tools and days away', async () => {

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { claimJob, finishJob } from '../../src/jobs/index.ts';
 import { startApp, type TestApp } from '../support/app.ts';
 import { castId } from '../support/cast.ts';
-import { anOfferedJob, anotherJob, asPerson } from '../support/jobs.ts';
+import { aClaim, anOfferedJob, anotherJob, asPerson } from '../support/jobs.ts';
 import { anAssembly, aPart } from '../support/parts.ts';
 
 const page = async (app: TestApp, path = '/schedule') => {
@@ -70,6 +70,17 @@ describe('GET /schedule', () => {
     expect([bar[1], bar[2]]).toEqual(['0', '6.67']);
     expect(text).toContain(`/schedule/nodes/job-${jobId}-find`);
     expect(text).not.toMatch(/ style=/);
+  });
+
+  it('draws what was promised beside what is counted with, and says it', async () => {
+    const app = await startApp();
+    await aClaim(app, { soonestDays: 6, likelyDays: 12, latestDays: 18 });
+    const text = await page(app);
+    const rows = [...text.matchAll(/<tr[^>]*>\s*<th scope="row">.*?<\/tr>/gs)].map(([row]) => row);
+    const making = rows.filter((row) => row.includes('class="bar-spread"'));
+    expect(making).toHaveLength(1);
+    expect(words(making[0]!)).toContain('promised for 8 Mar to 20 Mar');
+    expect(words(text)).toContain('promised, soonest to latest');
   });
 
   it('shows only what is asked for, and keeps it in the address', async () => {
