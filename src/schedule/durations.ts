@@ -131,10 +131,9 @@ export function amountOf(
   return open === 0 ? all : `${all} (${open} ${naming.open})`;
 }
 
-/** '1.4 times', to one place; 'once' where that is one. */
+/** '1.4 times', to one place. */
 export function times(ratio: number): string {
-  const told = ratio.toFixed(1).replace(/\.0$/, '');
-  return told === '1' ? 'once' : `${told} times`;
+  return `${ratio.toFixed(1)} times`;
 }
 
 /** What is left of calendar days that began running at a moment; late when they are over. */
