@@ -23,7 +23,7 @@ describe('promises against what happened', () => {
     const scale = daysScale(promises);
     const bars = promises.map((one) => promiseBar(scale, one));
     const svg = drawn('makers/_promise.njk', 'strip(bars, ticks)', { bars, ticks: scale.ticks });
-    await expect(svg).toMatchFileSnapshot('drawn/promises.html');
+    await expect(svg).toMatchFileSnapshot('drawn/promises.txt');
   });
 
   it('stand on one scale from the claim to the longest of them, with room for its dot', () => {

@@ -19,7 +19,7 @@ describe('driversDrawing', () => {
       driver('Sweep', 0, 0),
     ]);
     await expect(drawn('schedule/_drivers.njk', 'drivers(d)', { d })).toMatchFileSnapshot(
-      'drawn/drivers.html',
+      'drawn/drivers.txt',
     );
   });
 

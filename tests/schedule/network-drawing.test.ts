@@ -68,9 +68,9 @@ describe('the network', () => {
   it('keeps its two drawings', async () => {
     const [strips, rails] = [networkStrips(sample()), networkRails(sample())];
     const wide = drawn('schedule/_network.njk', 'strips(strips)', { strips });
-    await expect(wide).toMatchFileSnapshot('drawn/network-wide.html');
+    await expect(wide).toMatchFileSnapshot('drawn/network-wide.txt');
     const narrow = drawn('schedule/_network.njk', 'rails(rails)', { rails });
-    await expect(narrow).toMatchFileSnapshot('drawn/network-narrow.html');
+    await expect(narrow).toMatchFileSnapshot('drawn/network-narrow.txt');
   });
 
   it('shows typed text as text', () => {
