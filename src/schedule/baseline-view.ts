@@ -63,7 +63,7 @@ export function estimateRows(estimates: readonly FinishEstimate[], today: Day) {
         day: dayWords(day, today),
         finish: dayWords(finishOn),
         at80: at80On ? dayWords(at80On) : '',
-        moved: moved === null ? '' : moved === 0 ? 'the same' : laterWords(moved),
+        moved: moved === null ? '' : signed(moved),
       };
     })
     .reverse();

@@ -28,6 +28,14 @@ const MOST_DOTS = 70;
 
 const round = (place: number) => Math.round(place * 100) / 100;
 
+/** A day alone is seen as a short dash. */
+function dash({ x, y }: { x: number; y: number }, right: number): { x: number; y: number }[] {
+  return [
+    { x: Math.max(LEFT, x - 6), y },
+    { x: Math.min(right, x + 6), y },
+  ];
+}
+
 export interface FinishChart {
   width: number;
   height: number;
@@ -93,7 +101,9 @@ export function finishChart(
     height: HEIGHT,
     frame: { left: LEFT, right, top: TOP, bottom },
     finish: points(line),
-    at80: at80.filter((run) => run.length > 1).map(points),
+    at80: at80
+      .filter((run) => run.length > 0)
+      .map((run) => points(run.length > 1 ? run : dash(run[0]!, right))),
     dots: line.length <= MOST_DOTS ? line : [],
     planned: planned && place(planned.day, planned.finishOn),
     xTicks: ticksOf(across, days[0]!, days.at(-1)!).map(({ at, label }) => ({ at: x(at), label })),

@@ -165,6 +165,19 @@ describe('finishChart', () => {
       null,
     )!;
     expect(chart.at80.map((run) => run.split(' ').length)).toEqual([4, 4]);
+    // one alone is a dash at its place, inside the frame
+    const alone = finishChart(
+      [estimate('2026-03-02', '2026-06-10'), estimate('2026-03-09', '2026-06-10', '2026-07-10')],
+      null,
+    )!;
+    const [from, to] = alone.at80[0]!.split(' ').map((point) => point.split(',').map(Number)) as [
+      number[],
+      number[],
+    ];
+    expect(alone.at80).toHaveLength(1);
+    expect(to[0]! - from[0]!).toBeGreaterThan(5);
+    expect(to[0]!).toBeLessThanOrEqual(alone.frame.right);
+    expect(from[1]).toBe(to[1]);
   });
 });
 
