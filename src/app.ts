@@ -18,7 +18,7 @@ import { CALCULATE_PATH, SET_UP_PATH } from './platform/http/paths.ts';
 import { buildServer, SESSION_DAYS } from './platform/http/server.ts';
 import type { SignedIn } from './platform/http/types.ts';
 import { Workers } from './platform/workers.ts';
-import { problemsRoutes, waitingDecisions } from './problems/index.ts';
+import { moveGathering, problemsRoutes, waitingDecisions } from './problems/index.ts';
 import { parcelsToInspect, receivingRoutes, receivingSections } from './receiving/index.ts';
 import {
   loopThrough,
@@ -120,7 +120,7 @@ export async function buildApp(
     await outlooks.close();
     await schedule?.close();
   });
-  scheduleRoutes(app, context, schedule, outlooks);
+  scheduleRoutes(app, context, schedule, outlooks, { moveGathering });
   boardRoutes(app, context, schedule);
   accountRoutes(app, context);
   makerRoutes(app, context);

@@ -13,6 +13,7 @@ export { setShelf } from './set-shelf.ts';
 export { partByNumber, readPart } from './store.ts';
 export type { Structure } from './structure-graph.ts';
 export {
+  graphOf,
   type PartRow,
   type PartsGraph,
   requiredMilli,

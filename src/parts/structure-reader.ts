@@ -98,7 +98,8 @@ export function requiredMilli(hot: Database['hot']): ReadonlyMap<number, number>
   return structureGraph(hot).required();
 }
 
-function graphOf(rows: readonly PartRow[], uses: readonly UseRow[]): PartsGraph {
+/** The structure of parts and lines, ordered and ready for sums. @param rows  in the order of their numbers; @param uses  in that of their children's */
+export function graphOf(rows: readonly PartRow[], uses: readonly UseRow[]): PartsGraph {
   const parts = new Map(rows.map((row) => [row.id, row]));
   const numbers = new Map(rows.map((row) => [partNumberKey(row.number), row]));
   const structure = buildStructure(

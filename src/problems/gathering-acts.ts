@@ -101,6 +101,15 @@ export async function changeGathering(
   });
 }
 
+/** Moves a gathering to other days; all else of it stays. */
+export async function moveGathering(
+  act: Act,
+  { gatheringId, fromOn, untilOn }: { gatheringId: number; fromOn: Day; untilOn: Day },
+): Promise<void> {
+  const { title, places } = await readGathering(act.tx, gatheringId);
+  await changeGathering(act, { gatheringId, title, places, fromOn, untilOn });
+}
+
 /** Calls a gathering off. Jobs and decisions kept for it stay, and need another date. */
 export async function dropGathering(
   act: Act,

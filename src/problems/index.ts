@@ -6,6 +6,7 @@ export {
   comeToGathering,
   dropGathering,
   leaveGathering,
+  moveGathering,
   type PlannedGathering,
   planGathering,
 } from './gathering-acts.ts';

@@ -21,6 +21,14 @@ import { Step, type StepLink, StepList } from './steps.ts';
 
 const none: never[] = [];
 
+/** What is tried with a network beside what its facts say. */
+export interface Tweaks {
+  /** days by which steps take longer, or shorter below zero; by key */
+  slips?: ReadonlyMap<string, number>;
+  /** children that join their parent last: its fitting begins without them, and ends with them */
+  joinsLast?: readonly { partId: number; parentId: number }[];
+}
+
 /** The network of what remains, before dates. */
 export interface DerivedNetwork {
   nodes: readonly Step[];
@@ -49,7 +57,7 @@ export interface DerivedNetwork {
  *
  * Linear in parts, uses, jobs and links by hand.
  */
-export function deriveNetwork(facts: BuildFacts): DerivedNetwork {
+export function deriveNetwork(facts: BuildFacts, tweaks: Tweaks = {}): DerivedNetwork {
   const calendars = calendarsOf(facts);
   const { build: calendar } = calendars;
   const history = historyOf(facts, calendar);
@@ -149,6 +157,8 @@ export function deriveNetwork(facts: BuildFacts): DerivedNetwork {
   }
   linkByHand(list, facts, calendar, ends);
   giveCalendars(list.steps, facts, calendars);
+  if (tweaks.slips) slip(list.steps, tweaks.slips);
+  if (tweaks.joinsLast) joinLast(list, tweaks.joinsLast);
   return {
     nodes: list.steps,
     links: list.links,
@@ -159,6 +169,31 @@ export function deriveNetwork(facts: BuildFacts): DerivedNetwork {
     openJobs: open,
     history,
   };
+}
+
+function slip(steps: readonly Step[], slips: ReadonlyMap<string, number>): void {
+  for (const step of steps) {
+    const by = slips.get(step.key);
+    if (!by || step.kind === 'mark') continue;
+    const { days, spread, ...rest } = step.duration;
+    const slipped = (one: number) => Math.max(0, one + by);
+    step.duration = {
+      ...rest,
+      days: slipped(days),
+      because: `${rest.because}; tried with ${Math.abs(by)} ${Math.abs(by) === 1 ? 'day' : 'days'} ${by > 0 ? 'more' : 'less'}`,
+      ...(spread ? { spread: { personId: spread.personId, days: () => spread.days().map(slipped) } } : {}),
+    };
+  }
+}
+
+function joinLast(list: StepList, joins: NonNullable<Tweaks['joinsLast']>): void {
+  for (const link of list.links) {
+    const from = list.steps[link.from]!;
+    const to = list.steps[link.to]!;
+    if (from.word !== 'ready' || to.word !== 'fit-up') continue;
+    const isTried = joins.some(({ partId, parentId }) => partId === from.partId && parentId === to.partId);
+    if (isTried) link.type = 'FF';
+  }
 }
 
 /** Work counts the days of whoever does it: the person named, for drawings the lead. */

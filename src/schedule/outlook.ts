@@ -117,7 +117,7 @@ export function outlookOf({ schedule, steps, claims }: Questions, outcome: Build
   return { schedule, outcome, meanFinish, finish: finishSpread(schedule, outcome), next, late };
 }
 
-function finishSpread(
+export function finishSpread(
   { dates, finishOn, network }: Schedule,
   { finishes, runs }: BuildOutcome,
 ): FinishSpread | null {

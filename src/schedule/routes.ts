@@ -26,6 +26,8 @@ import {
   stepsInOrder,
   whyRows,
 } from './view.ts';
+import type { WhatIfPorts } from './what-if-apply.ts';
+import { whatIfRoutes } from './what-if-routes.ts';
 
 const ROWS = 60;
 
@@ -42,6 +44,7 @@ export function scheduleRoutes(
   context: Context,
   service: ScheduleService,
   outlooks: OutlookService,
+  ports: WhatIfPorts,
 ): void {
   closureRoutes(app, context);
   durationsRoutes(app, service);
@@ -49,6 +52,7 @@ export function scheduleRoutes(
   baselineRoutes(app, context, service);
   soundnessRoutes(app, context, service);
   outlookRoutes(app, service, outlooks);
+  whatIfRoutes(app, context, service, outlooks, ports);
   app.get('/schedule', { preHandler: shop }, async (request, reply) => {
     const { schedule, trouble } = service.snapshot();
     const head = { page: { title: 'Schedule', nav: '/schedule' }, trouble, defaults: DEFAULTS_IN_WORDS };

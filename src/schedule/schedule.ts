@@ -4,7 +4,7 @@ import { NotComputable } from '../platform/not-computable.ts';
 import type { BuildFacts } from './build-facts.ts';
 import type { WorkingCalendar } from './calendar.ts';
 import { calendarPass, type StepDates, type StepTimes } from './calendar-pass.ts';
-import { type DerivedNetwork, deriveNetwork } from './derive.ts';
+import { type DerivedNetwork, deriveNetwork, type Tweaks } from './derive.ts';
 import { linkCode, type NetworkGraph, networkGraph } from './network-graph.ts';
 import type { Step, StepLink } from './steps.ts';
 
@@ -41,9 +41,9 @@ export interface DatedStep
   critical: boolean;
 }
 
-/** Derives the network of a build and dates it. Pure: the same facts give the same schedule. */
-export function scheduleOf(facts: BuildFacts): Schedule {
-  const derived = deriveNetwork(facts);
+/** Derives the network of a build, with what is tried beside its facts, and dates it. Pure: the same gives the same. */
+export function scheduleOf(facts: BuildFacts, tweaks: Tweaks = {}): Schedule {
+  const derived = deriveNetwork(facts, tweaks);
   const { graph, links, leftOut } = openGraph(derived);
   const network = { ...derived, links };
   const { nodes, calendar } = network;

@@ -75,7 +75,7 @@ export class Step {
     readonly job: JobFacts | null,
     readonly claim: ClaimFacts | null,
     readonly milli: number,
-    readonly duration: Duration,
+    public duration: Duration,
   ) {}
 
   /** Stays the same from one schedule to the next while the step remains; fits into an address. */
