@@ -15,6 +15,7 @@ import type { OutlookService } from './outlook-service.ts';
 import type { Schedule } from './schedule.ts';
 import type { ScheduleService } from './service.ts';
 import { soundnessRoutes } from './soundness-routes.ts';
+import { scheduleTabs } from './tabs.ts';
 import {
   drivingRows,
   finishMoved,
@@ -55,7 +56,12 @@ export function scheduleRoutes(
   whatIfRoutes(app, context, service, outlooks, ports);
   app.get('/schedule', { preHandler: shop }, async (request, reply) => {
     const { schedule, trouble } = service.snapshot();
-    const head = { page: { title: 'Schedule', nav: '/schedule' }, trouble, defaults: DEFAULTS_IN_WORDS };
+    const head = {
+      page: { title: 'Schedule', nav: '/schedule' },
+      tabs: scheduleTabs('/schedule'),
+      trouble,
+      defaults: DEFAULTS_IN_WORDS,
+    };
     if (!schedule) return reply.page('schedule/schedule.njk', { ...head, state: 'trouble' });
     const { facts, network, finishOn, leftOut } = schedule;
     if (finishOn === null) {

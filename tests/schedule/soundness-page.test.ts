@@ -11,7 +11,12 @@ describe('GET /schedule/soundness', () => {
     const app = await startApp();
     expect((await app.visitor().get('/schedule/soundness')).status).toBe(303);
     expect((await (await app.as('imre')).get('/schedule/soundness')).status).toBe(403);
-    expect((await (await app.as('crew')).get('/schedule/soundness')).status).toBe(200);
+    const crew = await app.as('crew');
+    expect((await crew.get('/schedule/soundness')).status).toBe(200);
+    const { text } = await crew.get('/schedule');
+    for (const page of ['soundness', 'baselines', 'closures']) {
+      expect(text).toContain(`<a href="/schedule/${page}"`);
+    }
   });
 
   it('says what to do first in an empty build, and when nothing is left', async () => {
