@@ -3,7 +3,16 @@ import type { Clock } from '../platform/clock.ts';
 import type { Database } from '../platform/database.ts';
 import type { Day } from '../platform/day.ts';
 import type { Workers } from '../platform/workers.ts';
-import { helpQuestions, type Outlook, outlookOf, questionsOf, withHelps } from './outlook.ts';
+import {
+  helpQuestions,
+  type OtherPlan,
+  type Outlook,
+  otherPlans,
+  outlookOf,
+  questionsOf,
+  withHelps,
+  withOtherPlans,
+} from './outlook.ts';
 import type { Schedule } from './schedule.ts';
 import type { ScheduleService } from './service.ts';
 import { type BuildModel, type BuildOutcome, simulateModule } from './simulate.ts';
@@ -118,6 +127,12 @@ export class OutlookService {
     this.#told = { outlook, isCurrent: false };
     const more = helpQuestions(outlook);
     if (more) outlook = withHelps(outlook, more, await this.#simulate(more.model, signal));
+    const others: { plan: OtherPlan; outcome: BuildOutcome }[] = [];
+    for (const plan of otherPlans(outlook)) {
+      others.push({ plan, outcome: await this.#simulate(plan.model, signal) });
+      signal.throwIfAborted();
+    }
+    if (more) outlook = withOtherPlans(outlook, others);
     signal.throwIfAborted();
     this.#told = { outlook, isCurrent: true };
     await this.#store(outlook);

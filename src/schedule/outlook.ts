@@ -1,12 +1,13 @@
-import type { Day } from '../platform/day.ts';
+import { addDays, type Day, dayWords } from '../platform/day.ts';
 import { buildModel, type Change } from './build-model.ts';
 import type { Telling } from './durations.ts';
 import { findDuration, makeDuration } from './durations-makers.ts';
 import { type ClaimInHand, claimsInHand } from './late-claims.ts';
 import { type LeadStep, leadSteps } from './lead-steps.ts';
-import type { Schedule } from './schedule.ts';
+import { type Schedule, scheduleOf } from './schedule.ts';
 import { type BuildModel, type BuildOutcome, shareOf } from './simulate.ts';
 import { SPREAD_KNOTS, type Spread } from './spread.ts';
+import { type Try, tried } from './what-if.ts';
 
 /** The finish by the simulation; days are those of the last work, as the plan tells its own. */
 export interface FinishSpread {
@@ -206,6 +207,102 @@ export function withHelps(outlook: Outlook, { asks }: HelpQuestions, { variantMe
     ...outlook,
     late: outlook.late.map((claim) => ({ ...claim, helps: helps.get(claim.claimId) ?? [] })),
   };
+}
+
+/** Other networks that are tried for claims that hurt. */
+export interface OtherPlan {
+  claimIds: number[];
+  kind: 'later gathering' | 'other order';
+  because: string;
+  model: BuildModel;
+}
+
+/** So many other networks are tried at most: each is derived anew. */
+const MOST_OTHER_PLANS = 8;
+const LATER_BY_DAYS = [7, 14];
+
+/**
+ * The third round: a later date for the gathering ahead that a claim is needed at, and the fit-up that begins without
+ * it. Each is a build of its own.
+ *
+ * A generator, so that deriving them does not hold up a page for longer than one of them takes.
+ */
+export function* otherPlans({ schedule, late, outcome }: Outlook): Generator<OtherPlan> {
+  const { facts, network } = schedule;
+  const hurting = late.filter(({ damageDays }) => damageDays >= LEAST_DAMAGE_DAYS).slice(0, MOST_HELPED);
+  if (hurting.length === 0) return;
+  let left = MOST_OTHER_PLANS;
+  const modelOf = (tries: readonly Try[]) => {
+    const { facts: changed, tweaks } = tried(facts, tries);
+    return buildModel(scheduleOf(changed, tweaks), { runs: outcome.runs });
+  };
+  const next = [...facts.gatherings].find(([, { untilOn }]) => untilOn >= facts.today);
+  if (next) {
+    const [gatheringId, gathering] = next;
+    const atIt = new Set(
+      network.nodes.flatMap(({ job }, at) => (job?.gatheringId === gatheringId ? [at] : [])),
+    );
+    const needed = hurting.filter(({ step }) => leadsTo(schedule, step, atIt));
+    if (needed.length > 0 && gathering.fromOn >= facts.today) {
+      for (const by of LATER_BY_DAYS) {
+        const [fromOn, untilOn] = [addDays(gathering.fromOn, by), addDays(gathering.untilOn, by)];
+        left -= 1;
+        yield {
+          claimIds: needed.map(({ claimId }) => claimId),
+          kind: 'later gathering',
+          because: `${gathering.title} ${by} days later, from ${dayWords(fromOn, facts.today)}`,
+          model: modelOf([{ kind: 'gathering', gatheringId, fromOn, untilOn }]),
+        };
+      }
+    }
+  }
+  for (const { claimId, partId } of hurting) {
+    if (left === 0 || partId === null) continue;
+    const parentId = facts.uses.find(({ childId }) => childId === partId)?.parentId;
+    const parent = parentId === undefined ? undefined : facts.parts.get(parentId);
+    if (parent?.kind !== 'assembly' || !network.readyMarks.has(parent.id)) continue;
+    left -= 1;
+    yield {
+      claimIds: [claimId],
+      kind: 'other order',
+      because: `${parent.name} begun without it, and the part joins last`,
+      model: modelOf([{ kind: 'without', partId, parentId: parent.id }]),
+    };
+  }
+}
+
+/** Whether any of some steps comes after a step, directly or not. */
+function leadsTo({ graph }: Schedule, step: number, steps: ReadonlySet<number>): boolean {
+  const { places, order, firstLink, linkTargets } = graph;
+  const seen = new Set<number>([places[step]!]);
+  // A set grows while it is gone through: what is found is looked at in its turn.
+  for (const place of seen) {
+    if (steps.has(order[place]!)) return true;
+    for (let link = firstLink[place]!; link < firstLink[place + 1]!; link++) seen.add(linkTargets[link]!);
+  }
+  return false;
+}
+
+/** Adds what other plans come to: of the gathering's dates the better one. */
+export function withOtherPlans(
+  outlook: Outlook,
+  plans: readonly { plan: OtherPlan; outcome: BuildOutcome }[],
+): Outlook {
+  const late = outlook.late.map((claim) => {
+    const own = plans
+      .filter(({ plan }) => plan.claimIds.includes(claim.claimId))
+      .map(({ plan: { kind, because }, outcome: { finishes, runs } }): Help => {
+        const mean = finishes.reduce((sum, finish) => sum + finish, 0) / runs;
+        return { kind, because, gainDays: outlook.meanFinish - mean };
+      });
+    const best = new Map<Help['kind'], Help>();
+    for (const help of own) {
+      const before = best.get(help.kind);
+      if (!before || help.gainDays > before.gainDays) best.set(help.kind, help);
+    }
+    return { ...claim, helps: [...claim.helps, ...best.values()].sort((a, b) => b.gainDays - a.gainDays) };
+  });
+  return { ...outlook, late };
 }
 
 /** The days of one thing and then another, neither of which tells of the other; the second in days of `scale`. */

@@ -2,7 +2,14 @@ import { describe, expect, it } from 'vitest';
 import { LEFT_FOR_DAYS, leadSteps } from '../../src/schedule/lead-steps.ts';
 import { hoursThisWeek, leadWeek } from '../../src/schedule/lead-week.ts';
 import { reasonOfNext } from '../../src/schedule/next-view.ts';
-import { helpQuestions, outlookOf, questionsOf, withHelps } from '../../src/schedule/outlook.ts';
+import {
+  helpQuestions,
+  otherPlans,
+  outlookOf,
+  questionsOf,
+  withHelps,
+  withOtherPlans,
+} from '../../src/schedule/outlook.ts';
 import { scheduleOf } from '../../src/schedule/schedule.ts';
 import { simulateBuild } from '../../src/schedule/simulate.ts';
 import { claim, facts, frame, type Given, job, part } from './derive-facts.ts';
@@ -94,6 +101,41 @@ describe('outlookOf', () => {
     expect(gain.reminder).toBeGreaterThan(0);
     // a second maker from the pool takes 7 + 14 days where the first takes sixty
     expect(gain['second maker']).toBeGreaterThan(gain.reminder!);
+  });
+
+  it('computes a later gathering and another order of fitting for a claim that is needed there', () => {
+    const given: Given = {
+      ...build,
+      parts: [{ ...frame, makeDays: 40 }, part(2, { name: 'Post' })],
+      uses: [[1, 2, 1]],
+      gatherings: [
+        [5, '2026-04-20', '2026-04-22'],
+        [6, '2026-11-02', '2026-11-04'],
+      ],
+      jobs: [
+        {
+          ...build.jobs![0]!,
+          claims: [claim(70, { jobId: 7, soonestDays: 20, likelyDays: 45, latestDays: 60 })],
+        },
+        job(9, { kind: 'fit-up', partId: 1, gatheringId: 5, days: 3 }),
+      ],
+    };
+    const first = outlook(given);
+    const plans = [...otherPlans(first)];
+    expect(plans.map(({ kind }) => kind)).toEqual(['later gathering', 'later gathering', 'other order']);
+    const { late } = withOtherPlans(
+      first,
+      plans.map((plan) => ({ plan, outcome: simulateBuild(plan.model) })),
+    );
+    const gathering = late[0]!.helps.find(({ kind }) => kind === 'later gathering')!;
+    // in April half of the posts come too late and wait for November; a week or two later most are there
+    expect(gathering.gainDays).toBeGreaterThan(20);
+    expect(gathering.because).toContain('14 days later');
+    expect(late[0]!.helps.filter(({ kind }) => kind === 'later gathering')).toHaveLength(1);
+    expect(late[0]!.helps.map(({ gainDays }) => gainDays)).toEqual(
+      late[0]!.helps.map(({ gainDays }) => gainDays).sort((a, b) => b - a),
+    );
+    expect([...otherPlans(outlook(build))].every(({ kind }) => kind === 'other order')).toBe(true);
   });
 
   it('does not blame a claim that nothing waits for', () => {
