@@ -20,7 +20,7 @@ export interface ClaimInHand {
   silentDays: number;
   lastWordOn: Day;
   onHold: boolean;
-  /** posted by the day it is needed, whatever else happens */
+  /** posted by the day it is needed, or by the day promised where that is sooner, whatever else happens */
   inTime: Change[];
 }
 
@@ -48,7 +48,7 @@ export function claimsInHand({ facts, network, dates }: Schedule): ClaimInHand[]
         silentDays: Math.max(0, daysBetween(lastWordOn, facts.today)),
         lastWordOn,
         onHold: job.heldAt !== null,
-        inTime: [{ step, kind: 'overBy', value: needBy }],
+        inTime: [{ step, kind: 'overBy', value: Math.min(needBy, Math.max(0, promised)) }],
       } satisfies ClaimInHand,
     ];
   });
