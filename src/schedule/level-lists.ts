@@ -32,7 +32,7 @@ export interface ListWork {
  * Kolisch and Drexl, "Adaptive search for solving hard project scheduling problems" (1996).
  */
 export function listWork(
-  { count, before, after }: LevelProject,
+  { count, before, after }: Pick<LevelProject, 'count' | 'before' | 'after'>,
   tails: Int32Array,
   chance: Chance,
 ): ListWork {
