@@ -1,10 +1,17 @@
 /**
- * 10,000 runs of a network of 1,000 activities on two threads, and the same on one thread for comparison. Every
- * activity has another shape of its law, the slowest case.
+ * 10,000 runs of a network of 1,000 activities on two threads, the same on one thread, and a plain C++ -O3 simulation
+ * on one thread of the same network (plain-risk.cpp; left out where there is no compiler). Every activity has another
+ * shape of its law, the slowest case.
  */
+import { execFileSync } from 'node:child_process';
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
 import { Worker } from 'node:worker_threads';
 import { risk, riskModel, riskReply } from '../../dist/src/schedule/risk.js';
 import { rankCorrelations } from '../../dist/src/schedule/risk-correlation.js';
+import { durationLaws } from '../../dist/src/schedule/risk-law.js';
 import { blockCount, mergeBlocks, simulateBlocks } from '../../dist/src/schedule/risk-simulation.js';
 
 const seed = 20_260_705;
@@ -111,10 +118,54 @@ async function timed(act) {
   };
 }
 
+const knots = 257;
+
+/** The plain simulation in both its ways, each with its seconds and mean finish; null without a compiler. */
+function compiledRuns(model, folder) {
+  const program = join(folder, 'plain-risk');
+  const source = fileURLToPath(new URL('./plain-risk.cpp', import.meta.url));
+  try {
+    execFileSync('g++', ['-O3', '-std=c++17', '-o', program, source], { stdio: 'ignore' });
+  } catch {
+    return null;
+  }
+  const { graph, optimistic, likely, pessimistic, distribution } = model;
+  const lawOf = durationLaws();
+  const quantiles = new Float64Array(activities * knots);
+  const uniforms = Uint32Array.from({ length: knots }, (_, k) =>
+    Math.min(2 ** 32 - 1, (k / (knots - 1)) * 2 ** 32),
+  );
+  const days = new Float64Array(knots);
+  const shapes = new Float64Array(activities * 3);
+  graph.order.forEach((i, place) => {
+    const range = pessimistic[i] - optimistic[i];
+    shapes.set([optimistic[i], range, (likely[i] - optimistic[i]) / range], place * 3);
+    lawOf(distribution, optimistic[i], likely[i], pessimistic[i])(uniforms, days);
+    quantiles.set(days, place * knots);
+  });
+  const sizes = Int32Array.of(activities, graph.linkTargets.length, knots, runs);
+  const parts = [sizes, shapes, quantiles, graph.lags, graph.firstLink, graph.linkTargets, graph.linkTypes];
+  const input = join(folder, 'risk.bin');
+  writeFileSync(
+    input,
+    Buffer.concat(
+      parts.map(({ buffer, byteOffset, byteLength }) => Buffer.from(buffer, byteOffset, byteLength)),
+    ),
+  );
+  return Object.fromEntries(
+    ['gamma', 'table'].map((way) => {
+      const lines = execFileSync(program, [input, String(rounds), way], { encoding: 'utf8' }).trim();
+      const all = lines.split('\n').map((line) => line.split(' ').map(Number));
+      return [way, { best: Math.min(...all.map(([seconds]) => seconds)), mean: all[0][1] }];
+    }),
+  );
+}
+
 /** Lines to print. */
 export async function bench() {
   const request = randomRequest();
   const workers = Array.from({ length: threads }, thread);
+  const folder = mkdtempSync(join(tmpdir(), 'farwright-risk-'));
   try {
     const alone = risk(request);
     const together = await riskOnThreads(request, workers);
@@ -126,13 +177,27 @@ export async function bench() {
     const simulation = await timed(() => simulateBlocks(model, 0, blockCount(model)));
     const { finishes } = simulateBlocks(model, 0, blockCount(model));
     const correlation = await timed(() => rankCorrelations(model, finishes, 0, activities));
+    const plain = compiledRuns(model, folder);
+    for (const { mean } of Object.values(plain ?? {})) {
+      if (Math.abs(mean / alone.mean - 1) > 0.01)
+        throw new Error(`the plain simulation has the mean finish ${mean}, ours ${alone.mean}`);
+    }
+    const against = ({ best }) =>
+      `best ${best.toFixed(3)} s; our simulation on one thread takes ${(simulation.best / best).toFixed(2)} of it`;
     return [
       `risk: seed ${seed}, ${activities} activities, ${runs} runs, betaPert, ${rounds} rounds`,
       `  ${threads} threads: ${many.text} (to reach: under 0.7 s)`,
       `  one thread: ${one.text}; ${threads} threads take ${(many.best / one.best).toFixed(2)} of it`,
       `  of which, on one thread: simulation ${simulation.text}; rank correlations ${correlation.text}`,
+      ...(plain
+        ? [
+            `  plain C++ -O3, one thread, days by the standard library’s gamma numbers: ${against(plain.gamma)} (to reach: under 2)`,
+            `  the same with days by a straight line between 257 quantiles, off in the tails: ${against(plain.table)}`,
+          ]
+        : ['  plain C++: no compiler here']),
     ];
   } finally {
+    rmSync(folder, { recursive: true, force: true });
     for (const worker of workers) worker.end();
   }
 }
