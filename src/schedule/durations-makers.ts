@@ -9,6 +9,7 @@ import {
   lastingBy,
   leftOf,
   momentIn,
+  said,
   type Telling,
   times,
   wordsOf,
@@ -108,7 +109,7 @@ export function promiseDuration(telling: Telling, claim: ClaimFacts): Duration {
     return byDefault(DEFAULTS.packDays, false, `finished by ${who}, not posted yet:`);
   }
   const learnt = history.promise(claim);
-  const { law, isKnown, promised } = learnt;
+  const { isKnown, promised } = learnt;
   const since = Math.min(0, momentIn(telling, claim.claimedAt));
   const likely = promised[1];
   const due = since + likely;
@@ -130,7 +131,7 @@ export function promiseDuration(telling: Telling, claim: ClaimFacts): Duration {
     working: false,
     because,
     late: over > 0,
-    spread: new LawSpread(law, 1, -since, claim.personId, back),
+    spread: new LawSpread(() => history.promise(claim).law, 1, -since, claim.personId, back),
   };
 }
 
@@ -190,8 +191,10 @@ function wayOf(telling: Telling, learnt: Learnt, country: string, isTravelling: 
         ? `post within ${home}`
         : `post from ${country} to ${home}`;
   if (!learnt.isKnown) return `${way}: ${usualPost(country, home)} days`;
-  const half = count(Math.round(learnt.law.at(0.5)), 'day');
-  return `${way}; of ${parcelsOf(learnt, country, home, isTravelling ? 1 : 0)} half took ${half} or less`;
+  return said(telling, `way ${country} ${isTravelling}`, () => {
+    const half = count(Math.round(learnt.law.at(0.5)), 'day');
+    return `${way}; of ${parcelsOf(learnt, country, home, isTravelling ? 1 : 0)} half took ${half} or less`;
+  });
 }
 
 function usualPost(country: string, home: string): number {

@@ -36,6 +36,16 @@ export function alike({ history: { alike: kept } }: Telling, key: string, make: 
   return duration;
 }
 
+/** What is said of many steps alike. */
+export function said({ history: { said: kept } }: Telling, key: string, make: () => string): string {
+  let words = kept.get(key);
+  if (words === undefined) {
+    words = make();
+    kept.set(key, words);
+  }
+  return words;
+}
+
 /** The moment of the day on which something was written down (ISO text). */
 export function momentIn({ facts, calendar }: Pick<Telling, 'facts' | 'calendar'>, instant: string): number {
   return calendar.momentOf(dayIn(facts.timeZone, new Date(instant)));
@@ -239,11 +249,14 @@ export function deliveryDuration(telling: Telling, job: JobFacts | null, part: P
   const learnt = lead === null ? history.plainOrder() : history.order('lead');
   const scale = lead ?? 1;
   const what = (without: number) => {
-    const said = lead === null ? 'no lead time given' : `lead time ${count(lead, 'day')}`;
-    if (!learnt.isKnown) return lead === null ? `${said}: ${count(figure, 'day')}` : said;
-    const half = learnt.law.at(0.5);
-    const came = lead === null ? `within ${count(Math.round(half), 'day')}` : `by ${times(half)} theirs`;
-    return `${said}; of ${ordersOf(learnt, 'with a lead time', without)} half came ${came}`;
+    const figureSaid = lead === null ? 'no lead time given' : `lead time ${count(lead, 'day')}`;
+    if (!learnt.isKnown) return lead === null ? `${figureSaid}: ${count(figure, 'day')}` : figureSaid;
+    const known = said(telling, `order ${lead === null} ${without}`, () => {
+      const half = learnt.law.at(0.5);
+      const came = lead === null ? `within ${count(Math.round(half), 'day')}` : `by ${times(half)} theirs`;
+      return `of ${ordersOf(learnt, 'with a lead time', without)} half came ${came}`;
+    });
+    return `${figureSaid}; ${known}`;
   };
   if (since !== null) return leftOf(telling, what(1), learnt, figure, scale, since);
   return alike(telling, `delivery ${lead}`, () => {

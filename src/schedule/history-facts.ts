@@ -49,11 +49,19 @@ export function workKey(kind: string, given: boolean): string {
  */
 export function dayNumberOf(instant: string | null): number {
   if (instant === null) return Number.NaN;
-  return Math.floor(
-    Date.UTC(Number(instant.slice(0, 4)), Number(instant.slice(5, 7)) - 1, Number(instant.slice(8, 10))) /
-      86_400_000,
-  );
+  const day = instant.slice(0, 10);
+  let number = numbers.get(day);
+  if (number === undefined) {
+    number = dayNumber(day);
+    if (numbers.size > MOST_DAYS) numbers.clear();
+    numbers.set(day, number);
+  }
+  return number;
 }
+
+/** Thousands of moments fall on a few hundred days. */
+const numbers = new Map<string, number>();
+const MOST_DAYS = 10_000;
 
 /**
  * Days of a promise in order. Those typed today are; in old data the soonest may lie after the likely. A negative one

@@ -8,22 +8,19 @@ export interface Observation {
 
 /** Observations and what each counts for, by time; at one time those that came before those cut off. */
 export interface Sample {
-  readonly times: Float64Array;
-  readonly finished: Uint8Array;
-  readonly weights: Float64Array;
+  readonly times: readonly number[];
+  /** 1 or 0 */
+  readonly finished: readonly number[];
+  readonly weights: readonly number[];
 }
 
 /** What is taken for granted before anything is seen: quantiles at k / 32, and how many observations they count for. */
 export interface Belief {
-  readonly quantiles: Float64Array;
+  readonly quantiles: ArrayLike<number>;
   readonly weight: number;
 }
 
-export const NOTHING: Sample = {
-  times: new Float64Array(0),
-  finished: new Uint8Array(0),
-  weights: new Float64Array(0),
-};
+export const NOTHING: Sample = { times: [], finished: [], weights: [] };
 
 /** A share that reaches a percentile but for rounding error reaches it. */
 const ROUNDING = 1e-9;
@@ -40,8 +37,8 @@ export function byTime(one: Observation, other: Observation): number {
 /** How long a thing takes: a falling staircase of the share still open, with a tail where some had not come at its end. */
 export class DurationLaw {
   /** moments at which something came, and the share still open after each */
-  readonly times: Float64Array;
-  readonly opens: Float64Array;
+  readonly times: readonly number[];
+  readonly opens: readonly number[];
   /** nothing comes sooner */
   readonly least: number;
   /** the rate at which what is open after the last that came goes on coming; 0 where nothing is open or nothing came */
@@ -51,7 +48,7 @@ export class DurationLaw {
   readonly #weight: number;
 
   /** @param weight  what all observations count for */
-  constructor(times: Float64Array, opens: Float64Array, least: number, weight: number) {
+  constructor(times: readonly number[], opens: readonly number[], least: number, weight: number) {
     this.times = times;
     this.opens = opens;
     this.least = least;
@@ -155,9 +152,9 @@ export function weightedLaw(
   const atomWeight = belief ? belief.weight / atoms : 0;
   let whole = belief?.weight ?? 0;
   for (let k = 0; k < count; k++) whole += weights[k]!;
-  const steps = new Float64Array(count + atoms);
-  const opens = new Float64Array(count + atoms);
-  let found = 0;
+  // Plain arrays: hundreds of laws are made at once, and small typed ones cost more to make than to fill.
+  const steps: number[] = [];
+  const opens: number[] = [];
   let open = 1;
   let atRisk = whole;
   let seen = count > 0 ? place(times[0]!) : Number.POSITIVE_INFINITY;
@@ -179,13 +176,12 @@ export function weightedLaw(
     if (came > 0) {
       const left = atRisk - came;
       open = left <= ROUNDING * whole ? 0 : (open * left) / atRisk;
-      steps[found] = time;
-      opens[found] = open;
-      found++;
+      steps.push(time);
+      opens.push(open);
     }
     atRisk -= came + gone;
   }
   const first = steps[0] ?? 0;
-  const least = belief ? Math.min(belief.quantiles[0]!, found > 0 ? first : belief.quantiles[0]!) : first;
-  return new DurationLaw(steps.subarray(0, found), opens.subarray(0, found), least, whole);
+  const least = belief ? Math.min(belief.quantiles[0]!, steps[0] ?? belief.quantiles[0]!) : first;
+  return new DurationLaw(steps, opens, least, whole);
 }

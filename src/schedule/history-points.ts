@@ -30,13 +30,17 @@ function tableOf(peak: number): Float64Array {
  * @param points  soonest <= likely <= latest
  * @returns       never falling, from the soonest to the latest
  */
-export function threePoints([soonest, likely, latest]: readonly [number, number, number]): Float64Array {
+export function threePoints([soonest, likely, latest]: readonly [number, number, number]): number[] {
   const range = latest - soonest;
-  if (range <= 0) return new Float64Array(SPREAD_KNOTS).fill(soonest);
+  if (range <= 0) return Array(SPREAD_KNOTS).fill(soonest);
   const peak = Math.min(PEAKS, Math.max(0, ((likely - soonest) / range) * PEAKS));
   const below = Math.min(PEAKS - 1, Math.floor(peak));
   const share = peak - below;
   const lower = tableOf(below);
   const upper = tableOf(below + 1);
-  return lower.map((value, k) => soonest + range * (value + share * (upper[k]! - value)));
+  const points: number[] = [];
+  for (let k = 0; k < SPREAD_KNOTS; k++) {
+    points.push(soonest + range * (lower[k]! + share * (upper[k]! - lower[k]!)));
+  }
+  return points;
 }

@@ -3,8 +3,8 @@ import { byTime, type Observation, type Sample } from './history-law.ts';
 /** What all others together count for at most, in observations of one's own. Common practice, no source. */
 export const POOL_WEIGHT = 5;
 /** So many others are taken one by one; more of them in groups of equal size, each at its middle one. */
-const OTHERS_ALONE = 64;
-const GROUPS = 48;
+const OTHERS_ALONE = 48;
+const GROUPS = 32;
 
 /** How much history there is. */
 export interface Counts {
@@ -19,29 +19,38 @@ export interface Known {
   /** what one of the others counts for */
   otherWeight: number;
   sample: Sample;
-  /** cut off later than the time asked about */
+  /** how many are cut off later than the time asked about */
   openBeyond(time: number): number;
 }
 
-interface Kept<K> extends Observation {
-  key: K;
+/** Observations by time, and the place of each one's key among the keys. */
+interface Columns {
+  readonly times: Float64Array;
+  readonly finished: Uint8Array;
+  readonly keys: Int32Array;
 }
 
 /** The observations of one kind of thing, each under what it has in common with some of the others. */
 export class Records<K> {
-  readonly #all: Kept<K>[] = [];
+  readonly #keys: K[] = [];
+  readonly #places = new Map<K, number>();
   readonly #known = new Map<K, Known>();
-  #sorted = true;
+  #added: (Observation & { key: number })[] = [];
+  #columns: Columns | null = null;
 
   /** Notes one; a time below 0, or none, comes from wrong dates and tells nothing: it is left out. */
   add(key: K, time: number, finished: boolean): void {
     if (!(time >= 0)) return;
-    this.#all.push({ key, time, finished });
-    this.#sorted = false;
+    let place = this.#places.get(key);
+    if (place === undefined) {
+      place = this.#keys.push(key) - 1;
+      this.#places.set(key, place);
+    }
+    this.#added.push({ time, finished, key: place });
   }
 
-  get keys(): K[] {
-    return [...new Set(this.#all.map(({ key }) => key))];
+  get keys(): readonly K[] {
+    return this.#keys;
   }
 
   /**
@@ -52,7 +61,11 @@ export class Records<K> {
   of(key: K, isLike: (other: K) => boolean = () => true): Known {
     let known = this.#known.get(key);
     if (!known) {
-      known = knownOf(this.#inOrder(), (one) => (one.key === key ? OWN : isLike(one.key) ? OTHER : LEFT_OUT));
+      const own = this.#places.get(key);
+      const roles = Uint8Array.from(this.#keys, (other, place) =>
+        place === own ? OWN : isLike(other) ? OTHER : LEFT_OUT,
+      );
+      known = knownOf(this.#inOrder(), roles);
       this.#known.set(key, known);
     }
     return known;
@@ -60,101 +73,141 @@ export class Records<K> {
 
   /** All of them as one's own, each for itself. */
   whole(isLike: (key: K) => boolean = () => true): Known {
-    return knownOf(this.#inOrder(), ({ key }) => (isLike(key) ? OWN : LEFT_OUT));
+    return knownOf(
+      this.#inOrder(),
+      Uint8Array.from(this.#keys, (key) => (isLike(key) ? OWN : LEFT_OUT)),
+    );
   }
 
   /** All of them as one's own, with those of another history as the others. */
   beside(other: Records<unknown>): Known {
-    const own = new Set<Observation>(this.#all);
-    return knownOf([...this.#all, ...other.#all].sort(byTime), (one) => (own.has(one) ? OWN : OTHER));
+    const all = [...told(this.#inOrder(), 0), ...told(other.#inOrder(), 1)].sort(byTime);
+    return knownOf(columnsOf(all), Uint8Array.of(OWN, OTHER));
   }
 
-  #inOrder(): readonly Kept<K>[] {
-    if (!this.#sorted) this.#all.sort(byTime);
-    this.#sorted = true;
-    return this.#all;
+  #inOrder(): Columns {
+    if (!this.#columns) {
+      this.#columns = columnsOf(this.#added.sort(byTime));
+      this.#added = [];
+    }
+    return this.#columns;
   }
 }
 
-type Role = typeof OWN | typeof OTHER | typeof LEFT_OUT;
+function columnsOf(all: readonly (Observation & { key: number })[]): Columns {
+  return {
+    times: Float64Array.from(all, ({ time }) => time),
+    finished: Uint8Array.from(all, ({ finished }) => Number(finished)),
+    keys: Int32Array.from(all, ({ key }) => key),
+  };
+}
+
+function told({ times, finished }: Columns, key: number): (Observation & { key: number })[] {
+  return Array.from(times, (time, at) => ({ time, finished: finished[at] === 1, key }));
+}
+
+const LEFT_OUT = 0;
 const OWN = 1;
 const OTHER = 2;
-const LEFT_OUT = 0;
 
-/** @param all  by time */
-function knownOf<O extends Observation>(all: readonly O[], roleOf: (one: O) => Role): Known {
+/** @param roles  by key */
+function knownOf({ times, finished, keys }: Columns, roles: Uint8Array): Known {
   const own: Counts = { finished: 0, open: 0 };
   const others: Counts = { finished: 0, open: 0 };
-  const roles = new Uint8Array(all.length);
-  all.forEach((one, at) => {
-    const role = roleOf(one);
-    roles[at] = role;
-    if (role === LEFT_OUT) return;
+  const size = times.length;
+  for (let at = 0; at < size; at++) {
+    const role = roles[keys[at]!];
+    if (role === LEFT_OUT) continue;
     const counts = role === OWN ? own : others;
-    if (one.finished) counts.finished++;
+    if (finished[at]) counts.finished++;
     else counts.open++;
-  });
+  }
   const many = others.finished + others.open;
   const otherWeight = many === 0 ? 0 : Math.min(1, POOL_WEIGHT / many);
   return {
     own,
     others,
     otherWeight,
-    sample: sampleOf(all, roles, others, otherWeight),
-    openBeyond: (time) =>
-      all.filter((one, at) => roles[at] !== LEFT_OUT && !one.finished && one.time > time).length,
+    sample: sampleOf({ times, finished, keys }, roles, others, otherWeight),
+    openBeyond(time) {
+      let count = 0;
+      for (let at = 0; at < size; at++) {
+        if (!finished[at] && times[at]! > time && roles[keys[at]!] !== LEFT_OUT) count++;
+      }
+      return count;
+    },
   };
 }
 
 /** Thousands of others are told as a few dozen, so that a law is made quickly; their weight together stays. */
 function sampleOf(
-  all: readonly Observation[],
+  { times: all, finished: ends, keys }: Columns,
   roles: Uint8Array,
   others: Counts,
   otherWeight: number,
 ): Sample {
   const groups = new Groups(others.finished + others.open > OTHERS_ALONE, others);
-  const times = new Float64Array(all.length);
-  const finished = new Uint8Array(all.length);
-  const weights = new Float64Array(all.length);
-  let count = 0;
-  all.forEach((one, at) => {
-    const role = roles[at];
-    const share = role === OWN ? 1 : role === OTHER ? groups.next(one.finished) * otherWeight : 0;
-    if (share === 0) return;
-    times[count] = one.time;
-    finished[count] = one.finished ? 1 : 0;
-    weights[count] = share;
-    count++;
-  });
-  return {
-    times: times.subarray(0, count),
-    finished: finished.subarray(0, count),
-    weights: weights.subarray(0, count),
-  };
+  const times: number[] = [];
+  const finished: number[] = [];
+  const weights: number[] = [];
+  for (let at = 0; at < all.length; at++) {
+    const role = roles[keys[at]!];
+    if (role === LEFT_OUT) continue;
+    const weight = role === OWN ? 1 : groups.next(ends[at] === 1) * otherWeight;
+    if (weight === 0) continue;
+    times.push(all[at]!);
+    finished.push(ends[at]!);
+    weights.push(weight);
+  }
+  return { times, finished, weights };
 }
 
 /** Observations in order, in groups of equal size, those that came and those cut off apart. */
 class Groups {
   readonly #isOn: boolean;
-  readonly #counts: Counts;
-  readonly #passed: Counts = { finished: 0, open: 0 };
+  readonly #came: Cuts;
+  readonly #open: Cuts;
 
-  constructor(isOn: boolean, counts: Counts) {
+  constructor(isOn: boolean, { finished, open }: Counts) {
     this.#isOn = isOn;
-    this.#counts = counts;
+    this.#came = new Cuts(finished);
+    this.#open = new Cuts(open);
   }
 
   /** How many the next one stands for: all of its group where it is the middle one of it, else none. */
   next(isFinished: boolean): number {
     if (!this.#isOn) return 1;
-    const kind = isFinished ? 'finished' : 'open';
-    const all = this.#counts[kind];
-    const groups = Math.min(all, GROUPS);
-    const place = this.#passed[kind]++;
-    const group = Math.floor(((place + 1) * groups - 1) / all);
-    const from = Math.floor((group * all) / groups);
-    const to = Math.floor(((group + 1) * all) / groups);
-    return place === (from + to - 1) >>> 1 ? to - from : 0;
+    return isFinished ? this.#came.next() : this.#open.next();
+  }
+}
+
+/** So many things cut into groups. */
+class Cuts {
+  readonly #all: number;
+  #place = 0;
+  #group = 0;
+  #middle = -1;
+  #size = 0;
+
+  constructor(all: number) {
+    this.#all = all;
+    this.#cut();
+  }
+
+  next(): number {
+    if (this.#place++ !== this.#middle) return 0;
+    const size = this.#size;
+    this.#cut();
+    return size;
+  }
+
+  #cut(): void {
+    const groups = Math.min(this.#all, GROUPS);
+    if (this.#group >= groups) return;
+    const from = Math.floor((this.#group * this.#all) / groups);
+    this.#group++;
+    const to = Math.floor((this.#group * this.#all) / groups);
+    this.#middle = (from + to - 1) >>> 1;
+    this.#size = to - from;
   }
 }

@@ -18,19 +18,20 @@ export const USUAL_LAW = lawOfPoints(USUAL_SHARES);
 /** The days left of a law, on a scale and given the time taken. */
 export class LawSpread implements Spread {
   readonly personId: number;
-  readonly #law: DurationLaw;
+  readonly #law: DurationLaw | (() => DurationLaw);
   readonly #scale: number;
   readonly #elapsed: number;
   readonly #shift: ((days: number) => number) | null;
   #days: Float64Array | null = null;
 
   /**
+   * @param law      or how to make it, where it would be kept for this spread alone
    * @param elapsed  on the law's scale
    * @param scale    days for each of its units
    * @param shift    where the days come to in the end; must not fall
    */
   constructor(
-    law: DurationLaw,
+    law: DurationLaw | (() => DurationLaw),
     scale: number,
     elapsed = 0,
     personId = 0,
@@ -44,10 +45,13 @@ export class LawSpread implements Spread {
   }
 
   days(): Float64Array {
-    this.#days ??= this.#law.left(this.#elapsed, this.#scale).map((left) => {
-      const days = Math.max(DEFAULTS.leastDays, left);
-      return this.#shift ? this.#shift(days) : days;
-    });
+    if (!this.#days) {
+      const law = typeof this.#law === 'function' ? this.#law() : this.#law;
+      this.#days = law.left(this.#elapsed, this.#scale).map((left) => {
+        const days = Math.max(DEFAULTS.leastDays, left);
+        return this.#shift ? this.#shift(days) : days;
+      });
+    }
     return this.#days;
   }
 }

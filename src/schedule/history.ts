@@ -45,6 +45,8 @@ export class History {
   readonly seen: Seen;
   /** durations that many steps have alike, by what they hang on; kept here as long as the history stands */
   readonly alike = new Map<string, Duration>();
+  /** and what is said of them */
+  readonly said = new Map<string, string>();
   readonly #facts: BuildFacts;
   readonly #learnt = new Map<string, Learnt>();
   #strength: Strength | null = null;

@@ -9,9 +9,9 @@ type Weighted = Observation & { weight: number };
 function sample(observations: readonly Weighted[]): Sample {
   const sorted = [...observations].sort(byTime);
   return {
-    times: Float64Array.from(sorted, ({ time }) => time),
-    finished: Uint8Array.from(sorted, ({ finished }) => Number(finished)),
-    weights: Float64Array.from(sorted, ({ weight }) => weight),
+    times: sorted.map(({ time }) => time),
+    finished: sorted.map(({ finished }) => Number(finished)),
+    weights: sorted.map(({ weight }) => weight),
   };
 }
 
