@@ -57,17 +57,25 @@ function tenth(value: number): string {
   return (Math.round(value * 10) / 10).toString();
 }
 
+/** Days of finish below this are told as none. */
+const LEAST_TOLD = 0.05;
+
+function daysOf(days: number): string {
+  const text = tenth(days);
+  return `${text} ${text === '1' ? 'day' : 'days'}`;
+}
+
 /** Why a step stands where it does: what it saves, what waits for it, who sits idle. */
 export function reasonOfNext(step: NextStep, { facts }: Schedule): string {
   const { saved50, saved80, savedMean, waiting, nextFitUp, idle, act, floatDays } = step;
   const sentences: string[] = [];
-  if (saved50 > 0 || saved80 > 0) {
+  if (saved50 >= LEAST_TOLD || saved80 >= LEAST_TOLD) {
     const days =
-      saved50 === saved80
-        ? count(saved80, 'day')
-        : `${count(Math.max(0, saved50), 'day')} in the middle and ${count(Math.max(0, saved80), 'day')} at 80 of 100`;
+      tenth(saved50) === tenth(saved80)
+        ? daysOf(saved80)
+        : `${daysOf(Math.max(0, saved50))} in the middle and ${daysOf(Math.max(0, saved80))} at 80 of 100`;
     sentences.push(`Done today rather than in a week, the finish comes nearer by ${days}`);
-  } else if (savedMean >= 0.05) {
+  } else if (savedMean >= LEAST_TOLD) {
     sentences.push(
       `A week of waiting moves the finish in few runs, by ${tenth(savedMean)} days on the average`,
     );
@@ -106,10 +114,10 @@ export function nextRow(step: NextStep, schedule: Schedule): NextRow {
     reason: reasonOfNext(step, schedule),
     critical,
     floatDays,
-    saved50: String(saved50),
-    saved80: String(saved80),
+    saved50: tenth(saved50),
+    saved80: tenth(saved80),
     perHour: tenth(perHour),
-    saves: saved50 > 0 || saved80 > 0 || step.savedMean >= 0.05,
+    saves: saved50 >= LEAST_TOLD || saved80 >= LEAST_TOLD,
   };
 }
 

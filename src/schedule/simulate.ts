@@ -83,10 +83,10 @@ export interface BuildOutcome {
   at90: Int32Array;
   /** share of the runs in which the step of that place in `dueSteps` ends late */
   lateShare: Float64Array;
-  /** of each variant: the mean finish, and the moments by which 50 and 80 of a hundred runs are finished */
+  /** of each variant: the mean finish, and the finish around 50 and 80 of a hundred runs (see `around`) */
   variantMean: Float64Array;
-  variantAt50: Int32Array;
-  variantAt80: Int32Array;
+  variantAt50: Float64Array;
+  variantAt80: Float64Array;
 }
 
 const runsInBlock = 128;
@@ -98,6 +98,21 @@ const leastCriticality = 0.005;
 /** What a share of sorted values lies up to: the least value that so many of a hundred do not exceed. */
 export function shareOf(sorted: Int32Array | Uint16Array, percent: number): number {
   return sorted[Math.max(0, Math.ceil((sorted.length * percent) / 100) - 1)]!;
+}
+
+/** Runs on either side of a percentile that are averaged, of a hundred. */
+const AROUND = 2.5;
+
+/**
+ * The mean of the sorted values from 2.5 below to 2.5 above a percentile: for differences. Finishes lie in lumps, days
+ * with free ones between, so that a single percentile jumps by a weekend where hardly a run has changed.
+ */
+export function around(sorted: Int32Array, percent: number): number {
+  const from = Math.max(0, Math.floor((sorted.length * (percent - AROUND)) / 100));
+  const until = Math.max(from + 1, Math.ceil((sorted.length * (percent + AROUND)) / 100));
+  let sum = 0;
+  for (let k = from; k < until; k++) sum += sorted[k]!;
+  return sum / (until - from);
 }
 
 /**
@@ -306,13 +321,13 @@ export function simulateBuild(model: BuildModel): BuildOutcome {
   const criticality = new Float64Array(count);
   for (let k = 0; k < count; k++) criticality[order[k]!] = criticalAt[k]! / runs;
   const variantMean = new Float64Array(variantCount);
-  const variantAt50 = new Int32Array(variantCount);
-  const variantAt80 = new Int32Array(variantCount);
+  const variantAt50 = new Float64Array(variantCount);
+  const variantAt80 = new Float64Array(variantCount);
   for (let v = 0; v < variantCount; v++) {
     const own = variantFinishes.subarray(v * runs, (v + 1) * runs).sort();
     variantMean[v] = own.reduce((sum, finish) => sum + finish, 0) / runs;
-    variantAt50[v] = shareOf(own, 50);
-    variantAt80[v] = shareOf(own, 80);
+    variantAt50[v] = around(own, 50);
+    variantAt80[v] = around(own, 80);
   }
   return {
     runs,

@@ -53,7 +53,8 @@ describe('outlookOf', () => {
 
   it('finds by recomputing what a step saves: nothing beside a longer branch, a week on the longest', () => {
     const beside = outlook(build).next.find(({ act }) => act === 'draw')!;
-    expect(beside).toMatchObject({ key: 'part-3-design', hours: 10, saved50: 0 });
+    expect(beside).toMatchObject({ key: 'part-3-design', hours: 10 });
+    expect(Math.abs(beside.saved50)).toBeLessThan(0.2);
     // without the maker's long promise the drawing is what everything waits for
     const alone = outlook({ ...build, jobs: [], released: [] }).next;
     const longest = alone.find(({ key }) => key === 'part-3-design')!;
@@ -168,7 +169,7 @@ describe('outlookOf', () => {
     const decision = next.find(({ act }) => act === 'decide')!;
     expect(decision).toMatchObject({ key: 'decision-6', jobId: 9 });
     // ninety working days are the longest: a week later they end a week later
-    expect(decision.saved50).toBe(7);
+    expect(decision.saved50).toBeCloseTo(7, 0);
   });
 
   it('has nothing to say of a build with nothing left to do', () => {
