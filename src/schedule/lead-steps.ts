@@ -62,11 +62,15 @@ export function leadSteps(
 ): LeadStep[] {
   const jobs = new Map(schedule.network.openJobs.map((job) => [job.id, job]));
   const idle = idleMakers(schedule);
-  const steps = startable.flatMap((one) => {
-    if (one.act === null) return [];
-    const { step, act, waiting, nextFitUp } = one;
+  const { floats } = schedule.dates;
+  const mine = startable
+    .filter(({ act }) => act !== null)
+    .sort((a, b) => floats[a.at]! - floats[b.at]! || b.waiting - a.waiting || a.at - b.at)
+    .slice(0, MOST_STEPS);
+  const steps = mine.flatMap((one) => {
+    const { step, act, waiting, nextFitUp, at } = one;
+    if (act === null) return [];
     const job = step.jobId === null ? undefined : jobs.get(step.jobId);
-    const at = step.at;
     // Offering takes no time: done today it is as planned, and finding a maker begins a week later otherwise.
     const [now, later]: [Change[], Change[]] =
       act === 'offer'
@@ -93,16 +97,17 @@ export function leadSteps(
     };
     return [found];
   });
-  return [...steps, ...queriesToAnswer(schedule), ...decisionsToTake(schedule)]
-    .sort((a, b) => a.floatDays - b.floatDays || b.waiting - a.waiting || (a.key < b.key ? -1 : 1))
-    .slice(0, MOST_STEPS);
+  return [...steps, ...queriesToAnswer(schedule), ...decisionsToTake(schedule)].sort(
+    (a, b) => a.floatDays - b.floatDays || b.waiting - a.waiting || (a.key < b.key ? -1 : 1),
+  );
 }
 
-function hoursOf(
-  { facts }: Schedule,
+/** The hours of attention a step takes, and where the figure is from. */
+export function hoursOf(
+  { facts }: Pick<Schedule, 'facts'>,
   act: LeadAct,
   partId: number | null,
-  job: JobFacts | undefined,
+  job: JobFacts | null | undefined,
 ): Pick<LeadStep, 'hours' | 'hoursBecause'> {
   const isDrawing = act === 'draw';
   if (job && job.hours !== null && (isDrawing || act === 'fit' || act === 'try' || act === 'do')) {

@@ -1,27 +1,50 @@
-import type { JobFacts } from '../jobs/index.ts';
 import { type DatedStep, datedStep, type Schedule } from './schedule.ts';
+import type { Step } from './steps.ts';
 
 /** Who a step that can go on now lies with. */
 export type With = 'makers' | 'the post' | 'suppliers' | 'open to makers' | 'lead';
 
-/** A step that waits for nothing but somebody's hands. */
-export interface StartableStep {
-  step: DatedStep;
-  with: With;
-  /** what the lead is asked to do, in one word; null when it lies with somebody else */
-  act: 'draw' | 'release' | 'offer' | 'order' | 'inspect' | 'fit' | 'try' | 'do' | null;
-  /** how many parts and fit-ups further on wait for it, directly or not */
-  waiting: number;
-  /** the nearest fit-up that waits for it */
-  nextFitUp: string | null;
+type Act = 'draw' | 'release' | 'offer' | 'order' | 'inspect' | 'fit' | 'try' | 'do';
+
+/** A step that waits for nothing but somebody's hands. There are thousands: what is only told is worked out when asked for. */
+export class StartableStep {
+  readonly #schedule: Schedule;
+  readonly #nextFitUp: number;
+
+  /**
+   * @param at         its number in the network
+   * @param act        what the lead is asked to do, in one word; null when it lies with somebody else
+   * @param waiting    how many fit-ups and trials further on wait for it, directly or not
+   * @param nextFitUp  the number of the nearest of them, -1 for none
+   */
+  constructor(
+    schedule: Schedule,
+    readonly at: number,
+    readonly hands: With,
+    readonly act: Act | null,
+    readonly waiting: number,
+    nextFitUp: number,
+  ) {
+    this.#schedule = schedule;
+    this.#nextFitUp = nextFitUp;
+  }
+
+  get step(): DatedStep {
+    return datedStep(this.#schedule, this.at);
+  }
+
+  /** the nearest fit-up or trial that waits for it */
+  get nextFitUp(): string | null {
+    return this.#nextFitUp === -1 ? null : this.#schedule.network.nodes[this.#nextFitUp]!.label;
+  }
 }
 
-function placed(step: DatedStep, job: JobFacts | undefined): Pick<StartableStep, 'with' | 'act'> {
-  switch (step.kind) {
+function placed({ kind, word, job }: Step): { with: With; act: Act | null } {
+  switch (kind) {
     case 'make':
       return { with: 'makers', act: null };
     case 'post':
-      return { with: step.key.endsWith('-travel') ? 'the post' : 'makers', act: null };
+      return { with: word === 'travel' ? 'the post' : 'makers', act: null };
     case 'delivery':
       return { with: 'suppliers', act: null };
     case 'find':
@@ -50,8 +73,7 @@ function placed(step: DatedStep, job: JobFacts | undefined): Pick<StartableStep,
  * Linear in the network, and for each of these steps in what lies behind it.
  */
 export function startableSteps(schedule: Schedule): StartableStep[] {
-  const { nodes, links, openJobs } = schedule.network;
-  const jobs = new Map(openJobs.map((job) => [job.id, job]));
+  const { nodes, links } = schedule.network;
   const before = new Uint8Array(nodes.length);
   const firstLink = new Int32Array(nodes.length + 1);
   for (const { from, to } of links) {
@@ -67,36 +89,32 @@ export function startableSteps(schedule: Schedule): StartableStep[] {
   }
 
   const seen = new Int32Array(nodes.length).fill(-1);
-  const behind = (start: number): { waiting: number; nextFitUp: string | null } => {
+  const queue = new Int32Array(nodes.length);
+  const isFitting = Uint8Array.from(nodes, ({ kind }) => (kind === 'fit-up' || kind === 'trial' ? 1 : 0));
+  const found: StartableStep[] = [];
+  for (let start = 0; start < nodes.length; start += 1) {
+    const node = nodes[start]!;
+    if (before[start] || node.kind === 'mark' || node.notBefore > 0) continue;
     // Breadth first, so that the first fit-up met is the nearest.
-    const queue = [start];
-    seen[start] = start;
     let waiting = 0;
-    let nextFitUp: string | null = null;
-    for (let head = 0; head < queue.length; head += 1) {
+    let nextFitUp = -1;
+    let end = 1;
+    queue[0] = start;
+    seen[start] = start;
+    for (let head = 0; head < end; head += 1) {
       const at = queue[head]!;
       for (let link = firstLink[at]!; link < firstLink[at + 1]!; link += 1) {
         const to = targets[link]!;
         if (seen[to] === start) continue;
         seen[to] = start;
-        queue.push(to);
-        const { kind, label } = nodes[to]!;
-        if (kind === 'fit-up' || kind === 'trial') {
-          waiting += 1;
-          nextFitUp ??= label;
-        }
+        queue[end++] = to;
+        if (!isFitting[to]) continue;
+        waiting += 1;
+        if (nextFitUp === -1) nextFitUp = to;
       }
     }
-    return { waiting, nextFitUp };
-  };
-
-  const found: StartableStep[] = [];
-  for (let at = 0; at < nodes.length; at += 1) {
-    const node = nodes[at]!;
-    if (before[at] || node.kind === 'mark' || node.notBefore > 0) continue;
-    const step = datedStep(schedule, at);
-    const job = node.jobId === null ? undefined : jobs.get(node.jobId);
-    found.push({ step, ...placed(step, job), ...behind(at) });
+    const { with: hands, act } = placed(node);
+    found.push(new StartableStep(schedule, start, hands, act, waiting, nextFitUp));
   }
   return found;
 }
@@ -105,7 +123,7 @@ export interface Spread {
   total: number;
   parts: { with: With; n: number }[];
   /** of what waits for the lead, how much of each kind */
-  lead: { act: NonNullable<StartableStep['act']>; n: number }[];
+  lead: { act: Act; n: number }[];
 }
 
 /** How the steps that can go on now are spread over hands. */
@@ -114,7 +132,7 @@ export function spreadOf(startable: readonly StartableStep[]): Spread {
   const acts = ['draw', 'release', 'offer', 'order', 'inspect', 'fit', 'try', 'do'] as const;
   return {
     total: startable.length,
-    parts: hands.map((hand) => ({ with: hand, n: startable.filter((one) => one.with === hand).length })),
+    parts: hands.map((hand) => ({ with: hand, n: startable.filter((one) => one.hands === hand).length })),
     lead: acts
       .map((act) => ({ act, n: startable.filter((one) => one.act === act).length }))
       .filter(({ n }) => n > 0),

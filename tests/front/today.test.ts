@@ -46,7 +46,7 @@ describe('startableSteps', () => {
     ]);
     const job = await anOfferedJob(test, { quantity: 4 });
     expect((await startableOf(test)).find(({ step }) => step.jobId === job.jobId)).toMatchObject({
-      with: 'open to makers',
+      hands: 'open to makers',
     });
     await aClaim(test, { jobId: job.jobId, quantity: 4 });
     expect(spreadOf(await startableOf(test)).parts.find((part) => part.with === 'makers')?.n).toBe(1);
