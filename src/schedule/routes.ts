@@ -7,6 +7,7 @@ import { found } from '../platform/refusal.ts';
 import { baselineRoutes } from './baseline-routes.ts';
 import { closureRoutes } from './closure-routes.ts';
 import { DEFAULTS_IN_WORDS } from './defaults.ts';
+import { doneRoutes } from './done-routes.ts';
 import { barOf, dateScale, lastDayDrawn } from './drawing.ts';
 import { durationsRoutes } from './durations-routes.ts';
 import { networkRoutes } from './network-routes.ts';
@@ -52,6 +53,7 @@ export function scheduleRoutes(
   networkRoutes(app, service);
   baselineRoutes(app, context, service);
   soundnessRoutes(app, context, service);
+  doneRoutes(app, context);
   outlookRoutes(app, service, outlooks);
   whatIfRoutes(app, context, service, outlooks, ports);
   app.get('/schedule', { preHandler: shop }, async (request, reply) => {

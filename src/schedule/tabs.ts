@@ -1,5 +1,6 @@
 const TABS = [
   { href: '/schedule', label: 'Bars' },
+  { href: '/schedule/done', label: 'Done' },
   { href: '/schedule/network', label: 'Network' },
   { href: '/schedule/risk', label: 'Risk' },
   { href: '/schedule/next', label: 'Release next' },
