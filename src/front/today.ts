@@ -24,6 +24,7 @@ import {
 import { finishSentence, plannedLines, simulatedLines, spreadLines } from './today-view.ts';
 
 const STEPS_SHOWN = 12;
+const FIRST_PATIENCE_MS = 800;
 
 /** A claim whose maker has said nothing for longer than the build's setting. */
 interface SilentClaim {
@@ -91,7 +92,9 @@ export function todayRoutes(app: FastifyInstance, context: Context, parts: Today
     const { schedule } = parts;
     const { schedule: now, trouble } = schedule.snapshot();
     const startable = now ? startableOf(now) : [];
-    const { outlook, isCurrent } = parts.outlooks.now();
+    const known = parts.outlooks.now();
+    // Only after a start there is none at all yet; then a moment's patience is better than another order.
+    const { outlook, isCurrent } = known.outlook ? known : await parts.outlooks.within(FIRST_PATIENCE_MS);
     const next =
       now === null ? [] : outlook ? simulatedLines(outlook) : plannedLines(now, leadSteps(now, startable));
     const people = await db.read.person.findMany({ select: { id: true, name: true } });

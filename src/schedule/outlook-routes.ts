@@ -128,6 +128,12 @@ function partsReady({ schedule, outcome }: Outlook) {
     .filter(({ part }) => part.kind === 'assembly')
     .sort((a, b) => outcome.at80[b.mark]! - outcome.at80[a.mark]! || a.part.id - b.part.id);
   const words = (moment: number) => dayWords(calendar.dayAt(moment), facts.today);
+  // The moment of being ready may lie beside the chain that its fit-up is on: of all its steps the one that drives most.
+  const drives = (partId: number) =>
+    network.nodes.reduce(
+      (most, step, at) => (step.partId === partId ? Math.max(most, outcome.criticality[at]!) : most),
+      0,
+    );
   return {
     assemblies: rows.slice(0, PARTS_SHOWN).map(({ part, mark }) => ({
       number: part.number,
@@ -136,7 +142,7 @@ function partsReady({ schedule, outcome }: Outlook) {
       likely: words(dates.earlyEnds[mark]!),
       at50: words(outcome.at50[mark]!),
       at80: words(outcome.at80[mark]!),
-      critical: percentText(outcome.criticality[mark]!),
+      critical: percentText(drives(part.id)),
     })),
     moreAssemblies: Math.max(0, rows.length - PARTS_SHOWN),
   };
