@@ -108,19 +108,20 @@ export async function buildApp(
     changes: context.changes,
     report: (fault) => app.log.error({ err: fault }, 'schedule'),
   });
+  const workers = new Workers({ threads: 1 });
   const outlooks = new OutlookService({
     schedules: schedule,
     db,
     clock,
     changes: context.changes,
-    workers: new Workers({ threads: 1 }),
+    workers,
     report: (fault) => app.log.error({ err: fault }, 'outlook'),
   });
   app.addHook('onClose', async () => {
     await outlooks.close();
     await schedule?.close();
   });
-  scheduleRoutes(app, context, schedule, outlooks, { moveGathering });
+  scheduleRoutes(app, context, schedule, outlooks, { moveGathering }, workers);
   boardRoutes(app, context, schedule);
   accountRoutes(app, context);
   makerRoutes(app, context);

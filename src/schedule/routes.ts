@@ -4,12 +4,14 @@ import type { Context } from '../platform/context.ts';
 import { dayWords } from '../platform/day.ts';
 import { shop } from '../platform/http/guards.ts';
 import { found } from '../platform/refusal.ts';
+import type { Workers } from '../platform/workers.ts';
 import { baselineRoutes } from './baseline-routes.ts';
 import { closureRoutes } from './closure-routes.ts';
 import { DEFAULTS_IN_WORDS } from './defaults.ts';
 import { doneRoutes } from './done-routes.ts';
 import { barOf, dateScale, lastDayDrawn } from './drawing.ts';
 import { durationsRoutes } from './durations-routes.ts';
+import { levelledRoutes } from './levelled-routes.ts';
 import { networkRoutes } from './network-routes.ts';
 import { outlookRoutes } from './outlook-routes.ts';
 import type { OutlookService } from './outlook-service.ts';
@@ -47,6 +49,7 @@ export function scheduleRoutes(
   service: ScheduleService,
   outlooks: OutlookService,
   ports: WhatIfPorts,
+  workers: Workers,
 ): void {
   closureRoutes(app, context);
   durationsRoutes(app, service);
@@ -56,6 +59,7 @@ export function scheduleRoutes(
   doneRoutes(app, context);
   outlookRoutes(app, service, outlooks);
   whatIfRoutes(app, context, service, outlooks, ports);
+  levelledRoutes(app, service, workers);
   app.get('/schedule', { preHandler: shop }, async (request, reply) => {
     const { schedule, trouble } = service.snapshot();
     const head = {
