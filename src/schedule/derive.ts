@@ -27,6 +27,8 @@ export interface Tweaks {
   slips?: ReadonlyMap<string, number>;
   /** children that join their parent last: its fitting begins without them, and ends with them */
   joinsLast?: readonly { partId: number; parentId: number }[];
+  /** what is known of durations: what is only tried teaches nothing */
+  history?: History;
 }
 
 /** The network of what remains, before dates. */
@@ -60,7 +62,7 @@ export interface DerivedNetwork {
 export function deriveNetwork(facts: BuildFacts, tweaks: Tweaks = {}): DerivedNetwork {
   const calendars = calendarsOf(facts);
   const { build: calendar } = calendars;
-  const history = historyOf(facts, calendar);
+  const history = tweaks.history ?? historyOf(facts, calendar);
   const telling: Telling = { facts, calendar, history };
   const list = new StepList();
   const open = openJobs(facts.jobs);

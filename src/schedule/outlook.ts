@@ -234,7 +234,7 @@ export function* otherPlans({ schedule, late, outcome }: Outlook): Generator<Oth
   let left = MOST_OTHER_PLANS;
   const modelOf = (tries: readonly Try[]) => {
     const { facts: changed, tweaks } = tried(facts, tries);
-    return buildModel(scheduleOf(changed, tweaks), { runs: outcome.runs });
+    return buildModel(scheduleOf(changed, { ...tweaks, history: network.history }), { runs: outcome.runs });
   };
   const next = [...facts.gatherings].find(([, { untilOn }]) => untilOn >= facts.today);
   if (next) {

@@ -176,7 +176,7 @@ export function whatIfRoutes(
 
   async function compared(schedule: Schedule, tries: readonly Try[]) {
     const { facts, tweaks } = tried(schedule.facts, tries);
-    const after = scheduleOf(facts, tweaks);
+    const after = scheduleOf(facts, { ...tweaks, history: schedule.network.history });
     const [was, is] = await outlooks.simulate([
       buildModel(schedule, { inDetail: true }),
       buildModel(after, { inDetail: true, runs: buildModel(schedule).runs }),

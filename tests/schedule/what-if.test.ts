@@ -116,6 +116,40 @@ describe('tried', () => {
   });
 });
 
+describe('scheduleOf with a history of its own', () => {
+  it('a part that is only tried without teaches nothing: other durations stay as they are', () => {
+    const posted = { doneMilli: 1000, arrivedMilli: 1000, acceptedMilli: 1000 };
+    const given: Given = {
+      parts: [frame, part(2), part(3), part(4)],
+      uses: [
+        [1, 2, 1],
+        [1, 3, 1],
+        [1, 4, 1],
+      ],
+      released: [2, 3, 4],
+      jobs: [
+        job(8, {
+          partId: 3,
+          claims: [
+            claim(80, {
+              jobId: 8,
+              claimedAt: '2025-06-01T08:00:00.000Z',
+              lastSentAt: '2025-08-01T08:00:00.000Z',
+              ...posted,
+            }),
+          ],
+        }),
+        job(9, { partId: 4, claims: [claim(90, { jobId: 9, claimedAt: '2025-11-01T08:00:00.000Z' })] }),
+      ],
+    };
+    const before = scheduleOf(facts(given));
+    const { facts: changed, tweaks } = tried(facts(given), [{ kind: 'drop', partId: 4 }]);
+    const after = scheduleOf(changed, { ...tweaks, history: before.network.history });
+    expect(step(after, 'part-2-make').durationDays).toBe(step(before, 'part-2-make').durationDays);
+    expect(after.network.history).toBe(before.network.history);
+  });
+});
+
 describe('whyNot', () => {
   it.each<[Try, RegExp]>([
     [{ kind: 'slip-claim', claimId: 71, days: 3 }, /no such claim/],
