@@ -23,6 +23,7 @@ import { parcelsToInspect, receivingRoutes, receivingSections } from './receivin
 import {
   loopThrough,
   OutlookService,
+  readyAt80Reader,
   ScheduleService,
   scheduleRoutes,
   titleBlock,
@@ -71,6 +72,7 @@ export async function buildApp(
   const { db, clock, settings } = context;
   const readBuild = buildReader(db);
   let schedule: ScheduleService | null = null;
+  let outlooks: OutlookService | null = null;
   const app = await buildServer({
     settings,
     logger,
@@ -81,7 +83,7 @@ export async function buildApp(
       return {
         build,
         nav: build ? navFor(request.person) : [],
-        titleBlock: request.person && schedule ? titleBlock(schedule) : [],
+        titleBlock: request.person && schedule && outlooks ? titleBlock(schedule, outlooks) : [],
         asOf: dayIn(build?.timeZone ?? 'UTC', clock.now()),
       };
     },
@@ -109,7 +111,7 @@ export async function buildApp(
     report: (fault) => app.log.error({ err: fault }, 'schedule'),
   });
   const workers = new Workers({ threads: 1 });
-  const outlooks = new OutlookService({
+  outlooks = new OutlookService({
     schedules: schedule,
     db,
     clock,
@@ -118,7 +120,7 @@ export async function buildApp(
     report: (fault) => app.log.error({ err: fault }, 'outlook'),
   });
   app.addHook('onClose', async () => {
-    await outlooks.close();
+    await outlooks?.close();
     await schedule?.close();
   });
   scheduleRoutes(app, context, schedule, outlooks, { moveGathering }, workers);
@@ -139,8 +141,9 @@ export async function buildApp(
   receivingRoutes(app, context);
   const isReady = (jobId: number) => schedule?.of(jobId)?.ready ?? false;
   const readJobs = partJobsReader(db, isReady);
-  partsRoutes(app, context, readJobs);
-  partPage(app, context, { readJobs, times: schedule });
+  const readyAt80 = readyAt80Reader(outlooks);
+  partsRoutes(app, context, readJobs, readyAt80);
+  partPage(app, context, { readJobs, times: schedule, readyAt80 });
   exchangeRoutes(app, context, isReady);
   benchRoutes(app, context);
   offerRoutes(app, context, { times: schedule });
@@ -160,6 +163,6 @@ export async function buildApp(
       }));
     },
   });
-  addLive(app, context.changes);
+  addLive(app, [context.changes, outlooks]);
   return app;
 }

@@ -3,9 +3,16 @@ import { z } from 'zod';
 import { revisionsOfPart } from '../drawings/index.ts';
 import { cardNamesReader, factsReader, type JobTimes, jobsOfPart } from '../jobs/index.ts';
 import { actHref, actSentence } from '../log/index.ts';
-import { partByNumber, partFacts, partHistory, partPath, type ReadPartJobs } from '../parts/index.ts';
+import {
+  partByNumber,
+  partFacts,
+  partHistory,
+  partPath,
+  type ReadPartJobs,
+  type ReadyAt80,
+} from '../parts/index.ts';
 import type { Context } from '../platform/context.ts';
-import { dayIn } from '../platform/day.ts';
+import { dayIn, dayWords } from '../platform/day.ts';
 import { freshForm } from '../platform/http/form.ts';
 import { signedIn } from '../platform/http/guards.ts';
 import { found } from '../platform/refusal.ts';
@@ -37,10 +44,15 @@ type OfPart = FastifyRequest<{ Params: { number: string } }>;
 export interface PartPagePorts {
   readJobs: ReadPartJobs;
   times: JobTimes;
+  readyAt80: ReadyAt80;
 }
 
 /** GET /parts/:number: what parts, drawings, jobs and problems know of one part, on one sheet; and its whole history. */
-export function partPage(app: FastifyInstance, context: Context, { readJobs, times }: PartPagePorts): void {
+export function partPage(
+  app: FastifyInstance,
+  context: Context,
+  { readJobs, times, readyAt80 }: PartPagePorts,
+): void {
   const { db, clock } = context;
   const facts = factsReader(db);
   const names = cardNamesReader(db);
@@ -56,11 +68,15 @@ export function partPage(app: FastifyInstance, context: Context, { readJobs, tim
   };
 
   app.get('/parts/:number', { preHandler: signedIn }, async (request: OfPart, reply) => {
-    const known = found(await partFacts(db, request.params.number, readJobs()), NO_PART);
-    const { part } = known;
     const maker = request.person?.role === 'maker';
     const how = await telling();
     const today = dayIn(how.timeZone, how.now);
+    const readyWords = (partId: number) => {
+      const day = readyAt80(partId);
+      return day && dayWords(day, today);
+    };
+    const known = found(await partFacts(db, request.params.number, readJobs(), readyWords), NO_PART);
+    const { part } = known;
     const history = partHistory(db.hot, part, { limit: historyBeside, kinds: kindsFor(request) }, how);
     return reply.page('front/part.njk', {
       page: { title: `${part.number} ${part.name}`, sheet: part.number, nav: '/structure' },

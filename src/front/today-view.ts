@@ -1,6 +1,7 @@
 import { type Day, daysBetween, dayWords } from '../platform/day.ts';
 import {
   ACT_WORDS,
+  daysMoved,
   type LeadStep,
   leadStepHref,
   type Outlook,
@@ -62,6 +63,12 @@ export function finishSentence(finishOn: Day | null, weekAgo: Day | null, today:
   const days = daysBetween(weekAgo, finishOn);
   if (days === 0) return `${on}, as a week ago.`;
   return `${on}, ${Math.abs(days)} ${Math.abs(days) === 1 ? 'day' : 'days'} ${days > 0 ? 'later' : 'sooner'} than a week ago.`;
+}
+
+/** How a day moved since a week ago, '3 days later than a week ago'; '' where there was none then. */
+export function movedSinceAWeek(weekAgo: Day | null, day: Day): string {
+  if (weekAgo === null) return '';
+  return weekAgo === day ? 'as a week ago' : `${daysMoved(weekAgo, day)} than a week ago`;
 }
 
 /** The spread over hands, with shares for the drawn bars and the lead's part in words. */

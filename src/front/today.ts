@@ -21,7 +21,7 @@ import {
   spreadOf,
   startableSteps,
 } from '../schedule/index.ts';
-import { finishSentence, plannedLines, simulatedLines, spreadLines } from './today-view.ts';
+import { finishSentence, movedSinceAWeek, plannedLines, simulatedLines, spreadLines } from './today-view.ts';
 
 const STEPS_SHOWN = 12;
 const FIRST_PATIENCE_MS = 800;
@@ -91,6 +91,7 @@ export function todayRoutes(app: FastifyInstance, context: Context, parts: Today
     const { build, today } = await readBuild();
     const { schedule } = parts;
     const { schedule: now, trouble } = schedule.snapshot();
+    const weekAgo = schedule.weekAgo();
     const startable = now ? startableOf(now) : [];
     const known = parts.outlooks.now();
     // Only after a start there is none at all yet; then a moment's patience is better than another order.
@@ -110,10 +111,11 @@ export function todayRoutes(app: FastifyInstance, context: Context, parts: Today
       page: { title: 'Today', nav: '/' },
       empty: now === null || now.facts.parts.size + now.facts.jobs.length === 0,
       trouble,
-      finish: finishSentence(now?.finishOn ?? null, schedule.weekAgo()?.finishOn ?? null, today),
+      finish: finishSentence(now?.finishOn ?? null, weekAgo?.finishOn ?? null, today),
       spreadFinish: outlook?.finish && {
         at50: dayWords(outlook.finish.at50, today),
         at80: dayWords(outlook.finish.at80, today),
+        moved: movedSinceAWeek(weekAgo?.at80On ?? null, outlook.finish.at80),
         at95: dayWords(outlook.finish.at95, today),
       },
       isSimulated: outlook !== null,

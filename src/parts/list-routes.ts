@@ -1,12 +1,13 @@
 import type { FastifyInstance } from 'fastify';
 import type { Context } from '../platform/context.ts';
+import { dayIn, dayWords } from '../platform/day.ts';
 import { freshForm } from '../platform/http/form.ts';
 import { shop, signedIn } from '../platform/http/guards.ts';
 import { ListAddress, StructureAddress } from './forms.ts';
 import { partKinds, partPath, partUnits } from './part.ts';
 import { findsPart } from './part-words.ts';
 import { partsList } from './parts-list.ts';
-import type { ReadPartJobs } from './progress.ts';
+import type { ReadPartJobs, ReadyAt80 } from './progress.ts';
 import { unitName } from './quantity.ts';
 import { buildFacts } from './store.ts';
 import { mostDepth, structureAddress, structureTree } from './structure-page.ts';
@@ -16,14 +17,23 @@ import { structureTotals } from './structure-totals.ts';
 const suggestions = 12;
 
 /** The structure as a tree, the parts as a list, and the suggestions of the boxes for a part number. */
-export function listRoutes(app: FastifyInstance, { db }: Context, readJobs: ReadPartJobs): void {
+export function listRoutes(
+  app: FastifyInstance,
+  { db, clock }: Context,
+  readJobs: ReadPartJobs,
+  readyAt80: ReadyAt80,
+): void {
   app.get('/structure', { preHandler: signedIn }, async (request, reply) => {
     const question = StructureAddress.parse(request.query);
     const graph = structureGraph(db.hot);
-    const { currency } = await buildFacts(db.read);
+    const { currency, timeZone } = await buildFacts(db.read);
     const jobs = readJobs();
     const from = question.from === '' ? null : graph.byNumber(question.from);
-    const tree = structureTree(graph, { ...question, from: from?.number ?? '' }, jobs);
+    const today = dayIn(timeZone, clock.now());
+    const tree = structureTree(graph, { ...question, from: from?.number ?? '' }, jobs, (partId) => {
+      const day = readyAt80(partId);
+      return day && dayWords(day, today);
+    });
     const at = (page: number) => structureAddress({ ...question, page });
     return reply.page('parts/structure.njk', {
       page: { title: from ? `Structure of ${from.number}` : 'Structure', nav: '/structure' },

@@ -49,6 +49,8 @@ export interface PartFacts {
   /** how much the whole structure needs, and where that is from */
   needed: { text: string; source: string };
   ready: { text: string; stage: string; enough: boolean } | null;
+  /** of an assembly not ready yet: the day by which 80 of 100 runs have it ready; '–' where that is not known, else '' */
+  readyAt80: string;
   shelf: string;
   mass: RollUpWords & { own: boolean };
   cost: RollUpWords;
@@ -71,17 +73,20 @@ export async function partFacts(
   db: Pick<Database, 'read' | 'hot'>,
   number: string,
   jobs: PartJobs,
+  readyAt80: (partId: number) => string | null,
 ): Promise<PartFacts | null> {
   const part = await partByNumber(db.read, number);
   if (!part) return null;
   const graph = structureGraph(db.hot);
   const { currency } = await buildFacts(db.read);
   const inBuild = graph.parts.get(part.id);
+  const ready = inBuild ? readyOf(inBuild, graph, jobs) : null;
   return {
     part,
     href: partPath(part.number),
     needed: neededWords(part, graph),
-    ready: inBuild ? readyOf(inBuild, graph, jobs) : null,
+    ready,
+    readyAt80: part.kind === 'assembly' && ready && !ready.enough ? (readyAt80(part.id) ?? '–') : '',
     shelf: part.shelfMilli > 0 ? formatQuantity(part.shelfMilli, part.unit) : 'none',
     mass: { ...massWords(graph.mass().get(part.id)), own: part.massGrams !== null },
     cost: costWords(graph.cost().get(part.id), currency),

@@ -1,3 +1,4 @@
+import type { Day } from '../platform/day.ts';
 import type { OpenJob } from './remove-part.ts';
 
 /** How far the jobs of a part are, in thousandths of its unit. */
@@ -17,6 +18,9 @@ export interface PartJobs {
   /** the part's jobs that still go on */
   open(partId: number): readonly OpenJob[];
 }
+
+/** What the parts ask of the schedule: by which day a part is ready in 80 of 100 runs; null where that is not known. */
+export type ReadyAt80 = (partId: number) => Day | null;
 
 /** Takes one look at all jobs, good for one page or one act. */
 export type ReadPartJobs = () => PartJobs;

@@ -34,6 +34,8 @@ export interface TreeNode {
   stage: string;
   /** accepted and on the shelf, of what is needed in all places together */
   ready: string;
+  /** of an assembly: by which day 80 of 100 runs have it ready; '–' where that is not known, '' for other kinds and when it is ready */
+  readyAt80: string;
   mass: RollUpWords;
   /** in the build's currency, which the head of the column names */
   cost: RollUpWords;
@@ -64,7 +66,12 @@ const usualDepth = 4;
 export const mostDepth = 12;
 
 /** The tree of a page: the tops (or one part) with what is below, as deep as asked or as fits on the page. */
-export function structureTree(graph: PartsGraph, question: StructureQuestion, jobs: PartJobs): StructureTree {
+export function structureTree(
+  graph: PartsGraph,
+  question: StructureQuestion,
+  jobs: PartJobs,
+  readyAt80: (partId: number) => string | null,
+): StructureTree {
   const from = question.from === '' ? null : graph.byNumber(question.from);
   const wanted = question.q.trim() !== '' || question.kind !== '';
   const found = wanted ? matches(graph, question) : null;
@@ -89,7 +96,7 @@ export function structureTree(graph: PartsGraph, question: StructureQuestion, jo
   const pages = Math.max(1, Math.ceil(rows.length / rowsOnPage));
   const page = Math.min(question.page, pages);
   return {
-    nodes: nodesOf(rows, (page - 1) * rowsOnPage, page * rowsOnPage, graph, jobs),
+    nodes: nodesOf(rows, (page - 1) * rowsOnPage, page * rowsOnPage, graph, { jobs, readyAt80 }),
     depth,
     found: found ? found.size : null,
     page,
@@ -162,7 +169,7 @@ function nodesOf(
   start: number,
   end: number,
   graph: PartsGraph,
-  jobs: PartJobs,
+  ask: Asking,
 ): TreeNode[] {
   const tops: TreeNode[] = [];
   const byRow = new Map<number, TreeNode>();
@@ -170,7 +177,7 @@ function nodesOf(
     const there = byRow.get(at);
     if (there) return there;
     const row = rows[at]!;
-    const node = nodeOf(row, at, at < start, graph, jobs);
+    const node = nodeOf(row, at, at < start, graph, ask);
     byRow.set(at, node);
     if (row.parentRow === null) tops.push(node);
     else nodeAt(row.parentRow).children.push(node);
@@ -180,9 +187,16 @@ function nodesOf(
   return tops;
 }
 
-function nodeOf(row: TreeRow, at: number, continued: boolean, graph: PartsGraph, jobs: PartJobs): TreeNode {
-  const ready = continued ? null : readyOf(graph.parts.get(row.partId)!, graph, jobs);
+/** Whom the rows are asked of. */
+interface Asking {
+  jobs: PartJobs;
+  readyAt80: (partId: number) => string | null;
+}
+
+function nodeOf(row: TreeRow, at: number, continued: boolean, graph: PartsGraph, ask: Asking): TreeNode {
   const part = graph.parts.get(row.partId)!;
+  const ready = continued ? null : readyOf(part, graph, ask.jobs);
+  const isWaitedFor = part.kind === 'assembly' && ready !== null && !ready.enough;
   const place = placeOf(graph.structure, part.id);
   const childCount = graph.structure.firstChild[place + 1]! - graph.structure.firstChild[place]!;
   return {
@@ -195,6 +209,7 @@ function nodeOf(row: TreeRow, at: number, continued: boolean, graph: PartsGraph,
     total: row.quantityMilli === null ? '' : formatQuantity(row.totalMilli, part.unit),
     stage: ready?.stage ?? '',
     ready: ready?.text ?? '',
+    readyAt80: isWaitedFor ? (ask.readyAt80(part.id) ?? '–') : '',
     mass: massWords(graph.mass().get(part.id)),
     cost: plainCostWords(graph.cost().get(part.id)),
     // A search hides children that it did not find: they are below all the same.

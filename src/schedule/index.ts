@@ -9,6 +9,7 @@ export { ACT_WORDS, leadStepHref, reasonOfNext } from './next-view.ts';
 export { LEAST_DAMAGE_DAYS, type Outlook } from './outlook.ts';
 export { OutlookService } from './outlook-service.ts';
 export * from './pure/index.ts';
+export { readyAt80Reader } from './ready-days.ts';
 export { scheduleRoutes } from './routes.ts';
 export { chainTo, type DatedStep, datedStep, drivingChain, type Schedule, scheduleOf } from './schedule.ts';
 export { type FinishOfDay, ScheduleService, type Snapshot } from './service.ts';
@@ -19,4 +20,4 @@ export {
   startableSteps,
 } from './startable.ts';
 export { titleBlock } from './title-block.ts';
-export { finishMoved } from './view.ts';
+export { daysMoved, finishMoved } from './view.ts';

@@ -6,6 +6,7 @@ import { type NearChain, nearChain, neighboursOf, networkBoxes, stateOf } from '
 import { networkRails, networkStrips } from './network-drawing.ts';
 import type { Schedule } from './schedule.ts';
 import type { ScheduleService } from './service.ts';
+import { scheduleTabs } from './tabs.ts';
 import { type StepRow, stepRow } from './view.ts';
 
 const ROWS = 60;
@@ -34,7 +35,10 @@ interface NetworkRow extends StepRow {
 export function networkRoutes(app: FastifyInstance, service: ScheduleService): void {
   app.get('/schedule/network', { preHandler: shop }, async (request, reply) => {
     const { schedule } = service.snapshot();
-    const head = { page: { title: 'Network', sheet: 'Schedule, network', nav: '/schedule' } };
+    const head = {
+      page: { title: 'Network', sheet: 'Schedule, network', nav: '/schedule' },
+      tabs: scheduleTabs('/schedule/network'),
+    };
     if (!schedule || schedule.finishOn === null) return reply.page('schedule/network.njk', head);
     const asked = Asked.parse(request.query);
     const { within, near } =

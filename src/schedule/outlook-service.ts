@@ -48,6 +48,7 @@ const SECONDS = 60;
 export class OutlookService {
   readonly #parts: OutlookParts;
   readonly #stopListening: () => void;
+  readonly #listeners = new Set<() => void>();
   #soon: NodeJS.Timeout | null = null;
   #told: Told = { outlook: null, isCurrent: false };
   #running: { of: Schedule; work: Promise<void>; giveUp: AbortController } | null = null;
@@ -56,21 +57,35 @@ export class OutlookService {
 
   constructor(parts: OutlookParts) {
     this.#parts = parts;
-    this.#stopListening = parts.changes.listen(() => {
-      if (this.#soon) clearTimeout(this.#soon);
-      this.#soon = setTimeout(() => {
-        this.#soon = null;
-        void this.#begin();
-      }, GATHER_MS).unref();
-    });
+    this.#stopListening = parts.changes.listen(() => this.soon());
+  }
+
+  /** Calls the listener when an outlook is there that was not before; the reply ends that. A listener must not throw. */
+  listen(listener: () => void): () => void {
+    this.#listeners.add(listener);
+    return () => this.#listeners.delete(listener);
+  }
+
+  /** Begins to find out in a moment, unless something is asked again until then. */
+  soon(): void {
+    if (this.#soon) clearTimeout(this.#soon);
+    this.#soon = setTimeout(() => {
+      this.#soon = null;
+      void this.#begin();
+    }, GATHER_MS).unref();
+  }
+
+  /** What is known already; nothing is begun for it. Never throws. */
+  known(): Told {
+    const { outlook, isCurrent } = this.#told;
+    const { schedule } = this.#parts.schedules.snapshot();
+    return { outlook: schedule ? outlook : null, isCurrent: isCurrent && outlook?.schedule === schedule };
   }
 
   /** What is known now; begins to find out where that is not of the schedule as it is. Never throws. */
   now(): Told {
     void this.#begin();
-    const { outlook, isCurrent } = this.#told;
-    const { schedule } = this.#parts.schedules.snapshot();
-    return { outlook: schedule ? outlook : null, isCurrent: isCurrent && outlook?.schedule === schedule };
+    return this.known();
   }
 
   /** The same, after waiting a little for what is being found out. */
@@ -135,6 +150,7 @@ export class OutlookService {
     if (more) outlook = withOtherPlans(outlook, others);
     signal.throwIfAborted();
     this.#told = { outlook, isCurrent: true };
+    for (const listener of this.#listeners) listener();
     await this.#store(outlook);
   }
 

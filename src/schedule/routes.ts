@@ -1,7 +1,7 @@
 import type { FastifyInstance, FastifyRequest } from 'fastify';
 import { z } from 'zod';
 import type { Context } from '../platform/context.ts';
-import { dayWords } from '../platform/day.ts';
+import { type Day, dayWords } from '../platform/day.ts';
 import { shop } from '../platform/http/guards.ts';
 import { found } from '../platform/refusal.ts';
 import type { Workers } from '../platform/workers.ts';
@@ -13,13 +13,16 @@ import { barOf, dateScale, lastDayDrawn } from './drawing.ts';
 import { durationsRoutes } from './durations-routes.ts';
 import { levelledRoutes } from './levelled-routes.ts';
 import { networkRoutes } from './network-routes.ts';
+import { lastOfAll, lengthRestsOn, simulatedEnds, stepDrag, stepRisk } from './node-view.ts';
+import type { Outlook } from './outlook.ts';
 import { outlookRoutes } from './outlook-routes.ts';
-import type { OutlookService } from './outlook-service.ts';
-import type { Schedule } from './schedule.ts';
-import type { ScheduleService } from './service.ts';
+import type { OutlookService, Told } from './outlook-service.ts';
+import { chainTo, type Schedule } from './schedule.ts';
+import type { FinishOfDay, ScheduleService } from './service.ts';
 import { soundnessRoutes } from './soundness-routes.ts';
 import { scheduleTabs } from './tabs.ts';
 import {
+  daysMoved,
   drivingRows,
   finishMoved,
   isAskedFor,
@@ -60,6 +63,14 @@ export function scheduleRoutes(
   outlookRoutes(app, service, outlooks);
   whatIfRoutes(app, context, service, outlooks, ports);
   levelledRoutes(app, service, workers);
+
+  /** What the simulation says already; these pages do not wait for it, they are told when it is there. */
+  const known = () => {
+    const told = outlooks.known();
+    if (!told.isCurrent) outlooks.soon();
+    return told;
+  };
+
   app.get('/schedule', { preHandler: shop }, async (request, reply) => {
     const { schedule, trouble } = service.snapshot();
     const head = {
@@ -70,6 +81,7 @@ export function scheduleRoutes(
     };
     if (!schedule) return reply.page('schedule/schedule.njk', { ...head, state: 'trouble' });
     const { facts, network, finishOn, leftOut } = schedule;
+    const told = known();
     if (finishOn === null) {
       const empty = facts.parts.size === 0 && facts.jobs.length === 0;
       return reply.page('schedule/schedule.njk', { ...head, state: empty ? 'empty' : 'done' });
@@ -78,6 +90,7 @@ export function scheduleRoutes(
       ...head,
       state: 'open',
       leftOut,
+      ...simulatedFinish(told, service.weekAgo(), facts.today),
       finish: {
         day: dayWords(finishOn),
         moved: finishMoved(finishOn, service.weekAgo(), facts.today),
@@ -89,7 +102,7 @@ export function scheduleRoutes(
         lateSteps: network.nodes.filter(({ duration }) => duration.late).length,
       },
       driving: drivingRows(schedule),
-      ...listed(schedule, Asked.parse(request.query)),
+      ...listed(schedule, Asked.parse(request.query), told.outlook),
     });
   });
 
@@ -104,11 +117,17 @@ export function scheduleRoutes(
         'No such step remains: it is done, or was never there.',
       );
       const step = stepRow(open, at);
+      const told = known();
       const why = whyRows(open, at);
       return reply.page('schedule/node.njk', {
         page: { title: step.label, sheet: 'Schedule, one step', nav: '/schedule' },
         step,
         why,
+        whyFrom: open.network.nodes[chainTo(open, at)[0]!]!.notBefore > 0 ? 'a fixed day' : 'today',
+        drag: stepDrag(open, at),
+        risk: told.outlook && stepRisk(told.outlook, step.key, open.facts.today),
+        isCurrent: told.isCurrent,
+        restsOn: lengthRestsOn(open.network.nodes[at]!),
         ...neighbours(open, at),
         finish: open.finishOn && dayWords(open.finishOn, open.facts.today),
       });
@@ -116,8 +135,27 @@ export function scheduleRoutes(
   );
 }
 
+/** The finish by the simulation, and how its date at 80 of 100 moved in a week. */
+function simulatedFinish({ outlook, isCurrent }: Told, ago: FinishOfDay | null, today: Day) {
+  const finish = outlook?.finish;
+  if (!finish) return { spread: null, isCurrent };
+  const moved = ago?.at80On
+    ? `${daysMoved(ago.at80On, finish.at80)}${ago.at80On === finish.at80 ? ' as' : ' than'} on ${dayWords(ago.day, today)}`
+    : '';
+  return {
+    spread: {
+      at50: dayWords(finish.at50, today),
+      at80: dayWords(finish.at80, today),
+      at95: dayWords(finish.at95, today),
+      moved,
+      runs: outlook.outcome.runs,
+    },
+    isCurrent,
+  };
+}
+
 /** One page of the steps asked for, with their bars on a scale that is the same on every page. */
-function listed(schedule: Schedule, asked: z.output<typeof Asked>) {
+function listed(schedule: Schedule, asked: z.output<typeof Asked>, outlook: Outlook | null) {
   const { today } = schedule.facts;
   const { show, words } = asked;
   const all = stepsInOrder(schedule);
@@ -125,10 +163,16 @@ function listed(schedule: Schedule, asked: z.output<typeof Asked>) {
   const pages = Math.max(1, Math.ceil(fitting.length / ROWS));
   const page = Math.min(asked.page, pages);
   const promises = schedule.network.nodes.map((step) => promiseOf(schedule.facts, step));
-  const scale = dateScale(today, lastDayDrawn(today, schedule.finishOn ?? today, promises));
+  // Ranges of another schedule would lie beside these bars.
+  const simulated = outlook?.schedule === schedule ? outlook : null;
+  const latest = simulated ? [lastOfAll(simulated)] : [];
+  const scale = dateScale(today, lastDayDrawn(today, schedule.finishOn ?? today, [...promises, ...latest]));
   const rows = fitting.slice((page - 1) * ROWS, page * ROWS).map((at) => {
     const row = stepRow(schedule, at);
-    return { ...row, bar: barOf(scale, row) };
+    return {
+      ...row,
+      bar: barOf(scale, { ...row, simulated: simulated ? simulatedEnds(simulated, at) : null }),
+    };
   });
   const address = (to: number) => {
     const query = new URLSearchParams();

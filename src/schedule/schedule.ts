@@ -96,6 +96,11 @@ export function datedStep({ network, dates }: Schedule, at: number): DatedStep {
   };
 }
 
+/** The day on which a step that ends at a moment is told to end. */
+export function endDay({ network }: Schedule, at: number, moment: number): Day {
+  return network.calendar.dayAt(lastMoment(network.nodes[at]!, moment));
+}
+
 /** The chain of steps that sets a step's early start, from today on; the step itself is the last of it. */
 export function chainTo({ dates }: Schedule, at: number): number[] {
   const chain = [at];

@@ -13,6 +13,8 @@ export interface FinishOfDay {
   finishOn: Day;
   open: number;
   critical: number;
+  /** in 80 of 100 runs of the simulation; null where there was none on that day */
+  at80On: Day | null;
 }
 
 /** The schedule as pages get it. */
@@ -64,7 +66,7 @@ export class ScheduleService implements JobTimes {
     const timeZone = hot.prepare<[], string>('SELECT timeZone FROM Build WHERE id = 1').pluck();
     this.#timeZone = () => timeZone.get() ?? 'UTC';
     const earlier = hot.prepare<[Day], FinishOfDay>(
-      'SELECT day, finishOn, open, critical FROM FinishRecord WHERE day <= ? ORDER BY day DESC LIMIT 1',
+      'SELECT day, finishOn, open, critical, at80On FROM FinishRecord WHERE day <= ? ORDER BY day DESC LIMIT 1',
     );
     this.#earlier = (day) => earlier.get(day) ?? null;
     this.#stopListening = parts.changes.listen(() => {

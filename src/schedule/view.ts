@@ -2,9 +2,10 @@ import { partPath } from '../parts/index.ts';
 import { addDays, type Day, dayIn, daysBetween, dayWords } from '../platform/day.ts';
 import type { BuildFacts, DayRange } from './build-facts.ts';
 import { count } from './durations-estimate.ts';
+import type { LinkType } from './network-graph.ts';
 import { chainTo, type DatedStep, datedStep, drivingChain, type Schedule } from './schedule.ts';
 import type { FinishOfDay } from './service.ts';
-import type { Step } from './steps.ts';
+import type { Step, StepLink } from './steps.ts';
 
 /** A step as the schedule lists it. */
 export interface StepRow {
@@ -108,18 +109,56 @@ export function isAskedFor(schedule: Schedule, at: number, shown: Shown, words: 
 }
 
 /** The steps that set the finish, from today on, without the moments that take no time. */
-export function drivingRows(schedule: Schedule): StepRow[] {
+export function drivingRows(schedule: Schedule): ChainRow[] {
   return chainRows(schedule, drivingChain(schedule));
 }
 
 /** The chain of facts that sets the start of a step, the step itself last. */
-export function whyRows(schedule: Schedule, at: number): StepRow[] {
+export function whyRows(schedule: Schedule, at: number): ChainRow[] {
   return chainRows(schedule, chainTo(schedule, at));
 }
 
-function chainRows(schedule: Schedule, chain: readonly number[]): StepRow[] {
-  const rows = chain.map((at) => stepRow(schedule, at));
+/** A step of a chain, with what lies between it and the one before. */
+export interface ChainRow extends StepRow {
+  /** how it follows, where it does not simply begin at the end of the one before; '' where it does */
+  after: string;
+}
+
+function chainRows(schedule: Schedule, chain: readonly number[]): ChainRow[] {
+  const { network, facts } = schedule;
+  const links = linksBetween(schedule, new Set(chain));
+  const rows = chain.map((at, place): ChainRow => {
+    const row = stepRow(schedule, at);
+    const before = chain[place - 1];
+    const link = before === undefined ? undefined : links.get(`${before}-${at}`);
+    const isWork = network.nodes[at]!.duration.working && network.nodes[at]!.duration.days > 0;
+    const from = before === undefined ? facts.today : datedStep(schedule, before).earlyEnd;
+    const closed = isWork ? closedBetween(schedule, from, row.earlyEnd) : '';
+    return { ...row, after: [link ? howWords(link) : '', closed].filter(Boolean).join('; ') };
+  });
+  // How a moment that takes no time follows is told by the step after it.
+  for (const [place, { kind, after }] of rows.entries()) {
+    const next = rows[place + 1];
+    if (kind === 'mark' && after && next) next.after = next.after ? `${after}; ${next.after}` : after;
+  }
   return rows.filter(({ kind }, place) => kind !== 'mark' || place === rows.length - 1);
+}
+
+/** The links among some steps, by the numbers of both; of two between the same steps the last. */
+function linksBetween({ network }: Schedule, steps: ReadonlySet<number>): Map<string, StepLink> {
+  const found = new Map<string, StepLink>();
+  for (const link of network.links) {
+    if (steps.has(link.from) && steps.has(link.to)) found.set(`${link.from}-${link.to}`, link);
+  }
+  return found;
+}
+
+/** The closures that fall between two days, both of them in it, in words. */
+function closedBetween({ facts: { closures, today } }: Schedule, from: Day, until: Day): string {
+  return closures
+    .filter(({ fromOn, untilOn }) => fromOn <= until && untilOn >= from)
+    .map((closure) => `closed ${rangeWords(closure, today)}, ${closure.name}`)
+    .join('; ');
 }
 
 export interface Neighbour extends StepRow {
@@ -129,23 +168,34 @@ export interface Neighbour extends StepRow {
   drives: boolean;
 }
 
-const HOW: Record<string, string> = {
-  FS: '',
-  SS: 'from its start to the start',
-  FF: 'from its end to the end',
-  SF: 'from its start to the end',
+const HOW: Readonly<Record<LinkType, string>> = {
+  FS: 'begins after its end',
+  SS: 'begins once it has begun',
+  FF: 'ends no sooner than it',
+  SF: 'ends no sooner than it begins',
 };
+
+/** How a step follows another: '' where it begins when that is over, as nearly all do. */
+function howWords({ type, lag, byHand }: StepLink): string {
+  const gap =
+    lag === 0
+      ? ''
+      : lag > 0
+        ? `${count(lag, 'working day')} later`
+        : `up to ${count(-lag, 'working day')} sooner`;
+  const how = type === 'FS' && !gap ? '' : [HOW[type], gap].filter(Boolean).join(', ');
+  return byHand ? `linked by hand${how ? `: ${how}` : ''}` : how;
+}
 
 /** What a step waits for, and what waits for it. */
 export function neighbours(schedule: Schedule, at: number): { before: Neighbour[]; after: Neighbour[] } {
   const { network, dates } = schedule;
   const before: Neighbour[] = [];
   const after: Neighbour[] = [];
-  for (const { from, to, type, lag } of network.links) {
+  for (const link of network.links) {
+    const { from, to } = link;
     if (from !== at && to !== at) continue;
-    const how = [HOW[type], lag === 0 ? '' : `${count(lag, 'working day')} between`]
-      .filter(Boolean)
-      .join(', ');
+    const how = howWords(link);
     if (to === at) before.push({ ...stepRow(schedule, from), how, drives: dates.drivers[at] === from });
     else after.push({ ...stepRow(schedule, to), how, drives: dates.drivers[to] === at });
   }
@@ -156,8 +206,13 @@ export function neighbours(schedule: Schedule, at: number): { before: Neighbour[
 export function finishMoved(finishOn: Day | null, ago: FinishOfDay | null, today: Day): string {
   if (finishOn === null) return '';
   if (!ago) return 'no finish is stored from a week ago yet';
-  const moved = daysBetween(ago.finishOn, finishOn);
-  const since = `as computed on ${dayWords(ago.day, today)}`;
-  if (moved === 0) return `the same ${since}`;
-  return `${count(Math.abs(moved), 'day')} ${moved > 0 ? 'later' : 'sooner'} than ${since}`;
+  const moved = daysMoved(ago.finishOn, finishOn);
+  return `${moved}${ago.finishOn === finishOn ? '' : ' than'} as computed on ${dayWords(ago.day, today)}`;
+}
+
+/** '3 days later', '1 day sooner', 'the same'. */
+export function daysMoved(from: Day, to: Day): string {
+  const moved = daysBetween(from, to);
+  if (moved === 0) return 'the same';
+  return `${count(Math.abs(moved), 'day')} ${moved > 0 ? 'later' : 'sooner'}`;
 }

@@ -92,7 +92,13 @@ describe('ScheduleService', () => {
     await service.settled();
     expect(service.weekAgo()).toBeNull();
     app.passDays(6);
-    expect(service.weekAgo()).toEqual({ day: '2026-03-02', finishOn: '2026-03-04', open: 1, critical: 1 });
+    expect(service.weekAgo()).toEqual({
+      day: '2026-03-02',
+      finishOn: '2026-03-04',
+      open: 1,
+      critical: 1,
+      at80On: null,
+    });
     await service.settled();
     const days = await app.context.db.read.finishRecord.findMany({ orderBy: { day: 'asc' } });
     expect(days.map(({ day }) => day)).toEqual(['2026-03-02', '2026-03-05', '2026-03-11']);
