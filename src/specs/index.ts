@@ -1,3 +1,4 @@
+export { type Capability, capability, FEWEST_VALUES, placeWithin } from './capability.ts';
 export {
   CAUTIONS_CLOSING,
   type Caution,
@@ -6,8 +7,10 @@ export {
 } from './cautions.ts';
 export { type ParsedCharacteristic, parseCharacteristic } from './characteristic-text.ts';
 export { type Characteristic, characteristicText, plainNumber } from './characteristic-text-written.ts';
+export { FINER_THAN_GRADES, gradeOf, gradeOfLimits, gradeWords } from './grade-of.ts';
 export { materialLibrary } from './library/library.ts';
 export { type CharacteristicLimits, limitsOf } from './limits-of-characteristic.ts';
+export { type ProcessEntry, processEntry } from './processes.ts';
 export * from './pure/index.ts';
 export { specsRoutes } from './routes.ts';
 export { seedLibraries } from './seed-libraries.ts';
