@@ -48,7 +48,7 @@ export const jobsArms: JobStory[] = [
     part: 'OR-0431',
     pieces: 1,
     created: -131,
-    offered: -130,
+    offered: -38,
     claims: [
       {
         who: 'efua',
@@ -74,7 +74,7 @@ export const jobsArms: JobStory[] = [
     part: 'OR-0441',
     pieces: 1,
     created: -130,
-    offered: -129,
+    offered: -97,
     claims: [
       {
         who: 'efua',
@@ -225,7 +225,7 @@ export const jobsArms: JobStory[] = [
     part: 'OR-0473',
     pieces: 6,
     created: -230,
-    offered: -229,
+    offered: -167,
     claims: [
       {
         who: 'tome',
@@ -319,7 +319,7 @@ export const jobsArms: JobStory[] = [
     part: 'OR-0432',
     pieces: 1,
     created: -122,
-    offered: -121,
+    offered: -84,
     claims: [
       {
         who: 'yuzuki',
@@ -366,7 +366,7 @@ export const jobsArms: JobStory[] = [
     part: 'OR-0481',
     pieces: 1,
     created: -63,
-    offered: -62,
+    offered: -30,
     claims: [{ who: 'kazuo', on: -13, pieces: 1, promise: [30, 45, 55], note: 'After the worm wheel.' }],
   },
   { kind: 'fabricate', key: 'moon-idlers', part: 'OR-0482', pieces: 2, created: -24 },

@@ -138,7 +138,7 @@ export const jobsBase: JobStory[] = [
     pieces: 8,
     created: -249,
     follows: true,
-    offered: -248,
+    offered: -161,
     claims: [
       {
         who: 'urska',

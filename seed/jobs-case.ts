@@ -29,7 +29,7 @@ export const jobsCase: JobStory[] = [
     part: 'OR-0502',
     pieces: 1,
     created: -92,
-    offered: -91,
+    offered: -80,
     claims: [
       {
         who: 'beatriz',
@@ -55,7 +55,7 @@ export const jobsCase: JobStory[] = [
     part: 'OR-0503',
     pieces: 1,
     created: -90,
-    offered: -89,
+    offered: -75,
     note: 'Two vents low, two high: the lamp must breathe.',
     claims: [
       {
@@ -168,7 +168,7 @@ export const jobsCase: JobStory[] = [
     part: 'OR-0602',
     pieces: 8,
     created: -80,
-    offered: -79,
+    offered: -69,
     claims: [
       {
         who: 'linnea',
@@ -314,7 +314,7 @@ export const jobsCase: JobStory[] = [
     part: 'OR-0703',
     pieces: 12,
     created: -69,
-    offered: -68,
+    offered: -29,
     claims: [
       { who: 'beatriz', on: -18, pieces: 12, promise: [15, 24, 30], note: 'On the Friday after next.' },
     ],

@@ -50,7 +50,7 @@ export const jobsColumn: JobStory[] = [
     part: 'OR-0303',
     pieces: 1,
     created: -163,
-    offered: -162,
+    offered: -110,
     claims: [
       {
         who: 'matias',
@@ -81,7 +81,7 @@ export const jobsColumn: JobStory[] = [
     part: 'OR-0304',
     pieces: 1,
     created: -162,
-    offered: -161,
+    offered: -94,
     claims: [
       {
         who: 'tome',
@@ -106,7 +106,7 @@ export const jobsColumn: JobStory[] = [
     part: 'OR-0305',
     pieces: 1,
     created: -114,
-    offered: -113,
+    offered: -47,
     claims: [
       {
         who: 'ronan',
@@ -143,7 +143,7 @@ export const jobsColumn: JobStory[] = [
     part: 'OR-0306',
     pieces: 1,
     created: -113,
-    offered: -112,
+    offered: -30,
     claims: [
       {
         who: 'chandran',
@@ -217,7 +217,7 @@ export const jobsColumn: JobStory[] = [
     part: 'OR-0314',
     pieces: 1,
     created: -124,
-    offered: -123,
+    offered: -63,
     claims: [
       {
         who: 'chandran',
@@ -261,7 +261,7 @@ export const jobsColumn: JobStory[] = [
     part: 'OR-0320',
     pieces: 12,
     created: -146,
-    offered: -145,
+    offered: -114,
     claims: [
       {
         who: 'aditi',

@@ -126,7 +126,7 @@ export const jobsDrive: JobStory[] = [
     part: 'OR-0205',
     pieces: 1,
     created: -219,
-    offered: -218,
+    offered: -79,
     note: 'Hobbed with the worm that comes with the blank.',
     claims: [
       {
@@ -271,7 +271,7 @@ export const jobsDrive: JobStory[] = [
     part: 'OR-0209',
     pieces: 2,
     created: -278,
-    offered: -277,
+    offered: -82,
     claims: [
       {
         who: 'kazuo',

@@ -2,7 +2,8 @@ import { hashPassword } from '../src/accounts/index.ts';
 import { Changes } from '../src/platform/acts.ts';
 import { openDatabase } from '../src/platform/database.ts';
 import { FileStore } from '../src/platform/files.ts';
-import { ScheduleService } from '../src/schedule/index.ts';
+import { Workers } from '../src/platform/workers.ts';
+import { OutlookService, ScheduleService } from '../src/schedule/index.ts';
 import { Book } from './book.ts';
 import { build, PASSWORD } from './people.ts';
 import { tellBulletin } from './tell-bulletin.ts';
@@ -14,7 +15,7 @@ import { tellPeople } from './tell-people.ts';
 import { tellPlans } from './tell-plans.ts';
 import { Timeline } from './timeline.ts';
 
-/** From here on the finish is looked at every day, before that once a week. */
+/** From here on the finish is looked at every day and simulated once a week, before that looked at once a week. */
 const DAILY_FROM = -28;
 
 /**
@@ -30,14 +31,23 @@ export async function loadExample(dataDir: string, loadedAt: Date): Promise<void
   await db.write.$executeRawUnsafe('PRAGMA synchronous = OFF');
   const timeline = new Timeline(loadedAt, build.timeZone);
   const context = { db, files: new FileStore(dataDir), clock: timeline.clock, changes: new Changes() };
+  const report = (fault: unknown) => {
+    throw fault;
+  };
   // Its own changes: the schedule is looked at when a week is over, and when it is asked for.
   const schedule = new ScheduleService({
     db,
     clock: timeline.clock,
     changes: new Changes(),
-    report(fault) {
-      throw fault;
-    },
+    report,
+  });
+  const outlooks = new OutlookService({
+    schedules: schedule,
+    db,
+    clock: timeline.clock,
+    changes: new Changes(),
+    workers: new Workers({ threads: 1 }),
+    report,
   });
   const book = new Book(context, timeline, schedule);
   tellPeople(book, dataDir, await hashPassword(PASSWORD));
@@ -54,6 +64,7 @@ export async function loadExample(dataDir: string, loadedAt: Date): Promise<void
       if (day < DAILY_FROM && day % 7 !== 0) return;
       schedule.snapshot();
       await schedule.settled();
+      if (day >= DAILY_FROM && day % 7 === 0) await outlooks.settled();
     });
     await db.write.$executeRawUnsafe('PRAGMA synchronous = FULL');
     await db.write.$queryRawUnsafe('PRAGMA wal_checkpoint(TRUNCATE)');
@@ -65,6 +76,7 @@ export async function loadExample(dataDir: string, loadedAt: Date): Promise<void
       },
     );
   } finally {
+    await outlooks.close();
     await schedule.close();
     await db.close();
   }
