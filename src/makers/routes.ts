@@ -9,6 +9,10 @@ import { formAct } from '../platform/http/form-act.ts';
 import { forbidden, leadOnly, signedIn } from '../platform/http/guards.ts';
 import { rowId } from '../platform/http/row-id.ts';
 import { found } from '../platform/refusal.ts';
+import { measuredValuesReader } from '../receiving/index.ts';
+import { capabilityGroups } from './capability-groups.ts';
+import { capabilityRoutes } from './capability-routes.ts';
+import { capabilityLines } from './capability-view.ts';
 import { AwayForm, ToolForm } from './forms.ts';
 import { addAway, addTool, removeAway, removeTool } from './maker-acts.ts';
 import { type PromiseRecord, promiseRecord } from './record.ts';
@@ -26,6 +30,7 @@ interface MakerParams {
 export function makerRoutes(app: FastifyInstance, context: Context): void {
   const { db, clock } = context;
   const facts = factsReader(db);
+  const measured = measuredValuesReader(db);
   const makerId = (request: FastifyRequest) => rowId((request.params as { id: string }).id);
 
   async function leadOrSelf(request: FastifyRequest, reply: FastifyReply) {
@@ -41,6 +46,8 @@ export function makerRoutes(app: FastifyInstance, context: Context): void {
     const build = found(await db.read.build.findUnique({ where: { id: 1 } }), 'The build is not set up.');
     return { build, today: dayIn(build.timeZone, clock.now()) };
   }
+
+  capabilityRoutes(app, db);
 
   app.get('/makers', { preHandler: leadOnly }, async (_request, reply) => {
     const { build, today } = await now();
@@ -106,6 +113,12 @@ export function makerRoutes(app: FastifyInstance, context: Context): void {
       where: { removedAt: null },
       orderBy: { name: 'asc' },
     });
+    const processNames = new Map(
+      (await db.read.process.findMany({ select: { id: true, name: true } })).map(({ id: key, name }) => [
+        key,
+        name,
+      ]),
+    );
     const jobs = facts.all().filter((job) => job.claims.some(({ personId }) => personId === id));
     const claims = jobs
       .filter(({ droppedAt }) => !droppedAt)
@@ -136,6 +149,7 @@ export function makerRoutes(app: FastifyInstance, context: Context): void {
       processes: processes.map((process) => ({ value: String(process.id), label: process.name })),
       record: recordWords(record),
       ticks,
+      capability: capabilityLines(capabilityGroups(measured(id)), processNames),
       promises: lines.slice((page - 1) * PROMISES_ON_PAGE, page * PROMISES_ON_PAGE),
       pager: {
         page,

@@ -1,7 +1,8 @@
 export { DISPOSITIONS, type Disposition } from './check-rules.ts';
 export { checkUnits, type NewCheck } from './check-units.ts';
 export { giveUpShort } from './give-up-short.ts';
-export type { Measured } from './measure.ts';
+export type { Gauged, Measured } from './measure.ts';
+export { type MeasuredAt, measuredValuesReader } from './measured-values.ts';
 export {
   type ExpectedParcel,
   type ParcelHere,
