@@ -40,8 +40,14 @@ interface Person {
   /** hours taken and steps under way, by number of the day in the person's calendar */
   taken: Float64Array;
   steps: Uint16Array;
-  /** hours taken by week */
+  /** hours taken by week, the number of its first day and the hours it has, for weeks of days that were looked at */
   weeks: Float64Array;
+  firstDays: Int32Array;
+  weekHours: Float64Array;
+  /** by day: the week it is in */
+  weekOf: Int32Array;
+  /** how many days of those arrays are filled */
+  known: number;
   /** days and weeks that may have been touched */
   lastDay: number;
   /** at gatherings, by calendar day from today on */
@@ -62,6 +68,10 @@ export function roomOf(model: LevelledModel, limits: number): Room {
       taken: new Float64Array(256),
       steps: new Uint16Array(256),
       weeks: new Float64Array(64),
+      firstDays: new Int32Array(65),
+      weekHours: new Float64Array(64),
+      weekOf: new Int32Array(256),
+      known: 0,
       lastDay: -1,
       away: new Float64Array(windowDays),
       awaySteps: new Uint16Array(windowDays),
@@ -78,18 +88,35 @@ export function roomOf(model: LevelledModel, limits: number): Room {
   const firstOfWeek = (calendar: DayCounter, week: number) =>
     calendar.workingBefore(Math.max(0, 7 * week - sinceMonday));
 
+  /** Sees to it that a day, and all of its week, has its place in the arrays. */
   function reach(person: Person, day: number): void {
-    if (day <= person.lastDay) return;
-    person.lastDay = day;
-    if (day >= person.steps.length) {
-      const length = Math.max(day + 1, 2 * person.steps.length);
+    if (day > person.lastDay) person.lastDay = day;
+    if (day < person.known) return;
+    const { calendar, dayHours } = person;
+    const lastWeek = weekOf(calendar.workingDay(day));
+    const known = firstOfWeek(calendar, lastWeek + 1);
+    if (known > person.steps.length) {
+      const length = Math.max(known, 2 * person.steps.length);
       person.taken = grown(person.taken, new Float64Array(length));
       person.steps = grown(person.steps, new Uint16Array(length));
+      person.weekOf = grown(person.weekOf, new Int32Array(length));
     }
-    const week = weekOf(person.calendar.workingDay(day));
-    if (week >= person.weeks.length) {
-      person.weeks = grown(person.weeks, new Float64Array(Math.max(week + 1, 2 * person.weeks.length)));
+    if (lastWeek >= person.weeks.length) {
+      const length = Math.max(lastWeek + 1, 2 * person.weeks.length);
+      person.weeks = grown(person.weeks, new Float64Array(length));
+      person.weekHours = grown(person.weekHours, new Float64Array(length));
+      person.firstDays = grown(person.firstDays, new Int32Array(length + 1));
     }
+    const from = person.known === 0 ? 0 : person.weekOf[person.known - 1]! + 1;
+    for (let week = from; week <= lastWeek; week++) {
+      const first = firstOfWeek(calendar, week);
+      const next = firstOfWeek(calendar, week + 1);
+      person.firstDays[week] = first;
+      person.firstDays[week + 1] = next;
+      person.weekHours[week] = dayHours * (next - first);
+      person.weekOf.fill(week, first, next);
+    }
+    person.known = known;
   }
 
   /** A day takes work that fits into its hours with what is there, or one step alone. */
@@ -98,11 +125,19 @@ export function roomOf(model: LevelledModel, limits: number): Room {
 
   function roomForHours({ days, hours, person: p }: Work, from: number, direction: 1 | -1): number {
     const person = people[p]!;
-    const { calendar, dayHours } = person;
+    const { dayHours } = person;
     let at = from;
     search: for (;;) {
       reach(person, Math.max(at, at + direction * (days - 1)));
-      const { taken, steps, weeks } = person;
+      const { taken, steps, weeks, weekHours, firstDays, weekOf } = person;
+      if (at >= 0) {
+        // weeks without hours for a single day of it are passed over at once
+        const week = weekOf[at]!;
+        if (hours > weekHours[week]! - weeks[week]! + HAIR) {
+          at = direction > 0 ? firstDays[week + 1]! : firstDays[week]! - 1;
+          continue;
+        }
+      }
       for (let k = days - 1; k >= 0; k--) {
         const day = at + direction * k;
         if (day < 0) continue;
@@ -112,11 +147,11 @@ export function roomOf(model: LevelledModel, limits: number): Room {
         }
       }
       for (let day = at, left = days; left > 0 && day >= 0; ) {
-        const week = weekOf(calendar.workingDay(day));
-        const first = firstOfWeek(calendar, week);
-        const next = firstOfWeek(calendar, week + 1);
+        const week = weekOf[day]!;
+        const first = firstDays[week]!;
+        const next = firstDays[week + 1]!;
         const inside = Math.min(left, direction > 0 ? next - day : day - first + 1);
-        const free = dayHours * (next - first) - weeks[week]! + HAIR;
+        const free = weekHours[week]! - weeks[week]! + HAIR;
         if (hours * inside > free) {
           // the nearest place where no more of its days fall into this week than it has hours for
           const allowed = Math.max(0, Math.floor(free / hours));
@@ -174,12 +209,10 @@ export function roomOf(model: LevelledModel, limits: number): Room {
           const thisWeek = weekOf(moment);
           ofWeek = thisWeek === week ? ofWeek + rate : rate;
           week = thisWeek;
-          const first = firstOfWeek(person.calendar, week);
-          const next = firstOfWeek(person.calendar, week + 1);
           isFull =
             person.calendar.workingDay(own) !== moment ||
             isDayFull(person.steps[own]!, person.taken[own]!, rate, person.dayHours) ||
-            person.weeks[week]! + ofWeek > person.dayHours * (next - first) + HAIR;
+            person.weeks[week]! + ofWeek > person.weekHours[week]! + HAIR;
         }
         if (isFull) {
           at = day + direction;
@@ -190,11 +223,11 @@ export function roomOf(model: LevelledModel, limits: number): Room {
     }
   }
 
-  function takeHours(person: Person, day: number, moment: number, hours: number): void {
+  function takeHours(person: Person, day: number, hours: number): void {
     reach(person, day);
     person.taken[day]! += hours;
     person.steps[day]!++;
-    person.weeks[weekOf(moment)]! += hours;
+    person.weeks[person.weekOf[day]!]! += hours;
   }
 
   return {
@@ -204,7 +237,7 @@ export function roomOf(model: LevelledModel, limits: number): Room {
         if (lastDay >= 0) {
           person.taken.fill(0, 0, lastDay + 1);
           person.steps.fill(0, 0, lastDay + 1);
-          person.weeks.fill(0, 0, weekOf(person.calendar.workingDay(lastDay)) + 1);
+          person.weeks.fill(0, 0, person.weekOf[lastDay]! + 1);
           person.lastDay = -1;
         }
         person.away.fill(0);
@@ -246,16 +279,15 @@ export function roomOf(model: LevelledModel, limits: number): Room {
             person.away[moment]! += hours;
           } else placesTaken[gathering]![moment]!++;
         } else if (person && hasHours) {
-          if (window)
-            takeHours(person, person.calendar.workingBefore(moment), moment, hoursAfter(person, hours));
-          else takeHours(person, day, moment, hours);
+          if (window) takeHours(person, person.calendar.workingBefore(moment), hoursAfter(person, hours));
+          else takeHours(person, day, hours);
         }
       }
     },
   };
 }
 
-function grown<A extends Float64Array | Uint16Array>(old: A, longer: A): A {
+function grown<A extends Float64Array | Int32Array | Uint16Array>(old: A, longer: A): A {
   longer.set(old);
   return longer;
 }

@@ -1,4 +1,4 @@
-import { listWork } from './level-lists.ts';
+import { type ListWork, listWork } from './level-lists.ts';
 import { breed, chanceOf } from './level-population.ts';
 import { type LevelledEffort, type LevelledModel, type LevelledOutcome, LIMITS } from './levelled-model.ts';
 import { type LevelledPass, type LevelledPlan, levelledPass } from './levelled-pass.ts';
@@ -95,12 +95,17 @@ function searched(
   const before = linksInto(graph);
   const after = { first: graph.firstLink, ids: graph.linkTargets };
   const tails = tailsOf(model);
-  const lists = listWork(
-    { count, before: { first: before.firstLink, ids: before.sources }, after },
-    tails,
-    chance,
-  );
   const inOrder = orders(model);
+  const wished = new Int32Array(count);
+  const span = earlyEnds.reduce((last, end) => Math.max(last, end), 0);
+  const lists: ListWork = {
+    ...listWork({ count, before: { first: before.firstLink, ids: before.sources }, after }, tails, chance),
+    // by late start and a chance of some days: thousands of steps are often ready at once, too many to choose among
+    sample(sampled, bias) {
+      for (let k = 0; k < count; k++) wished[k] = chance(2 + (span >> (bias - 1))) - tails[k]!;
+      inOrder.byStart(wished, sampled);
+    },
+  };
 
   const list = new Int32Array(count);
   const turned = new Int32Array(count);
@@ -119,8 +124,7 @@ function searched(
     for (let k = 0; k < count; k++) sum += ends[k]!;
     return finish * FINE + Math.round((sum / count / (finish + 1)) * (FINE - 1));
   };
-  const leastFinish = earlyEnds.reduce((last, end) => Math.max(last, end), 0);
-  const leastScore = scoreOf(leastFinish, earlyEnds);
+  const leastScore = scoreOf(span, earlyEnds);
   const ended = () => best.score <= leastScore || spent() >= 1;
 
   const laidOut = () => {

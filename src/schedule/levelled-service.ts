@@ -7,7 +7,7 @@ import type { Schedule } from './schedule.ts';
 import type { ScheduleService } from './service.ts';
 
 /** What one plan may cost: whichever is used up first. A small build is done long before, and always the same. */
-export const LEVELLED_EFFORT: LevelledEffort = { seed: 1, schedules: 4000, seconds: 1 };
+export const LEVELLED_EFFORT: LevelledEffort = { seed: 1, schedules: 8000, seconds: 1 };
 const SECONDS = 60;
 
 /** A levelled plan, and whether it is of the schedule as it is now. */
