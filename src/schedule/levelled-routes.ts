@@ -20,17 +20,19 @@ export function levelledRoutes(app: FastifyInstance, schedules: ScheduleService,
   app.get('/schedule/levelled', { preHandler: shop }, async (_request, reply) => {
     const { schedule, trouble } = schedules.snapshot();
     const isOpen = schedule !== null && schedule.finishOn !== null;
-    const { levelled, isCurrent } = isOpen
+    const { levelled, isCurrent, hasFailed } = isOpen
       ? await plans.within(PATIENCE_MS)
-      : { levelled: null, isCurrent: true };
+      : { levelled: null, isCurrent: true, hasFailed: false };
     const isEmpty = !schedule || schedule.facts.parts.size + schedule.facts.jobs.length === 0;
     const head = {
       page: { title: 'Levelled plan', sheet: 'Schedule', nav: '/schedule' },
       tabs: scheduleTabs('/schedule/levelled'),
-      trouble,
+      trouble:
+        trouble ??
+        (hasFailed ? 'The plan could not be levelled. What went wrong has been written down.' : null),
       isCurrent,
     };
-    if (trouble) return reply.page('schedule/levelled.njk', { ...head, state: 'trouble' });
+    if (head.trouble) return reply.page('schedule/levelled.njk', { ...head, state: 'trouble' });
     if (!isOpen) return reply.page('schedule/levelled.njk', { ...head, state: isEmpty ? 'empty' : 'done' });
     if (!levelled || levelled.finishOn === null) {
       return reply.page('schedule/levelled.njk', { ...head, state: 'soon' });

@@ -15,6 +15,8 @@ export interface LevelledTold {
   /** null before the first is there, or where there is no schedule */
   levelled: Levelled | null;
   isCurrent: boolean;
+  /** whether it could not be made: it has been written down */
+  hasFailed: boolean;
 }
 
 /**
@@ -27,6 +29,8 @@ export class LevelledService {
   readonly #report: (fault: unknown) => void;
   #running: { of: Schedule; work: Promise<void>; giveUp: AbortController } | null = null;
   #levelled: Levelled | null = null;
+  /** the schedule that could not be levelled: the same again would fail again */
+  #failed: Schedule | null = null;
 
   /** @param report  is told of what should not happen */
   constructor(schedules: ScheduleService, workers: Workers, report: (fault: unknown) => void) {
@@ -38,7 +42,7 @@ export class LevelledService {
   /** What is known after waiting a little for what is being searched. Never throws. */
   async within(milliseconds: number): Promise<LevelledTold> {
     const { schedule } = this.#schedules.snapshot();
-    if (!schedule) return { levelled: null, isCurrent: false };
+    if (!schedule) return { levelled: null, isCurrent: false, hasFailed: false };
     const work = this.#begin(schedule);
     let timer: NodeJS.Timeout | undefined;
     const enough = new Promise<void>((resolve) => {
@@ -47,7 +51,8 @@ export class LevelledService {
     await Promise.race([work, enough]);
     clearTimeout(timer);
     const levelled = this.#levelled;
-    return { levelled, isCurrent: levelled?.question.schedule === schedule };
+    const isCurrent = levelled?.question.schedule === schedule;
+    return { levelled, isCurrent, hasFailed: this.#failed === schedule };
   }
 
   #begin(schedule: Schedule): Promise<void> {
@@ -56,7 +61,7 @@ export class LevelledService {
     const giveUp = new AbortController();
     const work = this.#find(schedule, giveUp.signal).catch((fault: unknown) => {
       if (giveUp.signal.aborted) return;
-      this.#running = null;
+      this.#failed = schedule;
       this.#report(fault);
     });
     this.#running = { of: schedule, work, giveUp };
