@@ -1,6 +1,7 @@
 import { hashPassword } from '../src/accounts/index.ts';
 import { Changes } from '../src/platform/acts.ts';
 import { openDatabase } from '../src/platform/database.ts';
+import { weekday } from '../src/platform/day.ts';
 import { FileStore } from '../src/platform/files.ts';
 import { Workers } from '../src/platform/workers.ts';
 import { OutlookService, ScheduleService } from '../src/schedule/index.ts';
@@ -64,7 +65,8 @@ export async function loadExample(dataDir: string, loadedAt: Date): Promise<void
       if (day < DAILY_FROM && day % 7 !== 0) return;
       schedule.snapshot();
       await schedule.settled();
-      if (day >= DAILY_FROM && day % 7 === 0) await outlooks.settled();
+      const isSunday = weekday(timeline.day(day)) === 7;
+      if (day >= DAILY_FROM && (isSunday || day === -7)) await outlooks.settled();
     });
     await db.write.$executeRawUnsafe('PRAGMA synchronous = FULL');
     await db.write.$queryRawUnsafe('PRAGMA wal_checkpoint(TRUNCATE)');

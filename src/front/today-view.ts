@@ -1,10 +1,12 @@
 import { type Day, daysBetween, dayWords } from '../platform/day.ts';
 import {
   ACT_WORDS,
+  actBeside,
   daysMoved,
   type LeadStep,
   leadStepHref,
   type Outlook,
+  perHourText,
   reasonOfNext,
   type Schedule,
   type Spread,
@@ -29,9 +31,9 @@ export function simulatedLines({ next, schedule }: Outlook): NextLine[] {
   return next.map((step) => ({
     label: step.label,
     href: leadStepHref(step, schedule),
-    act: ACT_WORDS[step.act],
+    act: actBeside(step.act, step.label),
     reason: reasonOfNext(step, schedule),
-    figure: `${Math.round(step.perHour * 10) / 10} d/h`,
+    figure: `${perHourText(step.perHour)} d/h`,
     figureIs: `days of finish saved by hour of your time, ${step.hours} h: ${step.hoursBecause}`,
     critical: step.critical,
     because: step.because,
@@ -43,7 +45,7 @@ export function plannedLines(schedule: Schedule, steps: readonly LeadStep[]): Ne
   return steps.map((step) => ({
     label: step.label,
     href: leadStepHref(step, schedule),
-    act: ACT_WORDS[step.act],
+    act: actBeside(step.act, step.label),
     reason:
       step.nextFitUp === null
         ? 'Nothing else waits for it.'

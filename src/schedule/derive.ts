@@ -1,5 +1,6 @@
 import { type JobFacts, quantitiesOf } from '../jobs/index.ts';
 import type { PartRow } from '../parts/index.ts';
+import { dayWords } from '../platform/day.ts';
 import type { BuildFacts, RevisionFacts } from './build-facts.ts';
 import type { WorkingCalendar } from './calendar.ts';
 import { type Calendars, calendarsOf } from './calendars.ts';
@@ -93,8 +94,8 @@ export function deriveNetwork(facts: BuildFacts, tweaks: Tweaks = {}): DerivedNe
         step.notBefore = Math.max(0, calendar.momentOf(gathering.fromOn));
         step.notBeforeNote =
           gathering.untilOn < facts.today
-            ? `${gathering.title} is over: counted at the next gathering, or from today where there is none`
-            : `at ${gathering.title}, not before`;
+            ? `the gathering “${gathering.title}” is over: counted at the next gathering, or from today where there is none`
+            : `for the gathering “${gathering.title}”, not before ${dayWords(gathering.fromOn, facts.today)}`;
       }
     }
     return found.lasts;

@@ -40,7 +40,7 @@ export function dateScale(from: Day, until: Day): DateScale {
     const at = place(day);
     // A label at the very edge would be cut off.
     const label = every >= 12 ? String(y) : m === 0 || ticks.length === 0 ? `${MONTHS[m]} ${y}` : MONTHS[m]!;
-    ticks.push({ at, label: at > 90 ? '' : label });
+    ticks.push({ at, label: at > (label.length > 3 ? 83 : 90) ? '' : label });
   }
   return { ticks, place, after: (day) => place(addDays(day, 1)) };
 }

@@ -5,7 +5,7 @@ export { addClosures } from './closure-acts.ts';
 export { DEFAULTS } from './defaults.ts';
 export { type LeadStep, leadSteps } from './lead-steps.ts';
 export { loopThrough } from './loop-through.ts';
-export { ACT_WORDS, leadStepHref, reasonOfNext } from './next-view.ts';
+export { ACT_WORDS, actBeside, leadStepHref, perHourText, reasonOfNext } from './next-view.ts';
 export { LEAST_DAMAGE_DAYS, type Outlook } from './outlook.ts';
 export { OutlookService } from './outlook-service.ts';
 export * from './pure/index.ts';

@@ -19,6 +19,11 @@ export const ACT_WORDS: Readonly<Record<LeadAct, string>> = {
   decide: 'decide',
 };
 
+/** The word beside a step's label; none where the label begins with it. */
+export function actBeside(act: LeadAct, label: string): string {
+  return act === 'do' || label.toLowerCase().startsWith(act) ? '' : ACT_WORDS[act];
+}
+
 /** A step of the lead's as pages list it. */
 export interface NextRow {
   href: string;
@@ -55,6 +60,11 @@ export function leadStepHref(
 
 function tenth(value: number): string {
   return (Math.round(value * 10) / 10).toString();
+}
+
+/** Days of finish by the hour: to a tenth, below that to a hundredth. */
+export function perHourText(days: number): string {
+  return days >= 0.1 || days < 0.005 ? tenth(Math.max(0, days)) : days.toFixed(2);
 }
 
 /** Days of finish below this are told as none. */
@@ -107,7 +117,7 @@ export function nextRow(step: NextStep, schedule: Schedule): NextRow {
   return {
     href: leadStepHref(step, schedule),
     label,
-    act: ACT_WORDS[act],
+    act: actBeside(act, label),
     hours: tenth(hours),
     hoursBecause,
     because,
@@ -116,7 +126,7 @@ export function nextRow(step: NextStep, schedule: Schedule): NextRow {
     floatDays,
     saved50: tenth(saved50),
     saved80: tenth(saved80),
-    perHour: tenth(perHour),
+    perHour: perHourText(perHour),
     saves: saved50 >= LEAST_TOLD || saved80 >= LEAST_TOLD,
   };
 }

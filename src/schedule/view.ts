@@ -134,7 +134,8 @@ function chainRows(schedule: Schedule, chain: readonly number[]): ChainRow[] {
     const isWork = network.nodes[at]!.duration.working && network.nodes[at]!.duration.days > 0;
     const from = before === undefined ? facts.today : datedStep(schedule, before).earlyEnd;
     const closed = isWork ? closedBetween(schedule, from, row.earlyEnd) : '';
-    return { ...row, after: [link ? howWords(link) : '', closed].filter(Boolean).join('; ') };
+    const missed = missedGathering(schedule, at, row.earlyStart);
+    return { ...row, after: [link ? howWords(link) : '', missed, closed].filter(Boolean).join('; ') };
   });
   // How a moment that takes no time follows is told by the step after it.
   for (const [place, { kind, after }] of rows.entries()) {
@@ -142,6 +143,15 @@ function chainRows(schedule: Schedule, chain: readonly number[]): ChainRow[] {
     if (kind === 'mark' && after && next) next.after = next.after ? `${after}; ${next.after}` : after;
   }
   return rows.filter(({ kind }, place) => kind !== 'mark' || place === rows.length - 1);
+}
+
+/** That work meant for a gathering comes too late for it. */
+function missedGathering({ network, facts }: Schedule, at: number, start: Day): string {
+  const { job } = network.nodes[at]!;
+  const gathering =
+    job?.gatheringId == null || job.startedAt ? undefined : facts.gatherings.get(job.gatheringId);
+  if (!gathering || gathering.untilOn < facts.today || start <= gathering.untilOn) return '';
+  return `what it waits for comes after that gathering, which ends on ${dayWords(gathering.untilOn, facts.today)}: counted at the next one, or on working days where none is planned`;
 }
 
 /** The links among some steps, by the numbers of both; of two between the same steps the last. */

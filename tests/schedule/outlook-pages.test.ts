@@ -53,7 +53,7 @@ describe('the pages of the simulation', () => {
     await anotherJob(app, { title: 'Build a crate', hours: 3 });
     const text = await page(app, 'next');
     expect(text).toContain('The week ahead');
-    expect(text).toContain('Build a crate do');
+    expect(text).toContain('Build a crate');
     expect(text).toMatch(/10 h: 10 h a week by the settings/);
   });
 

@@ -122,7 +122,7 @@ describe('GET /schedule/nodes/:key with a simulation', () => {
     expect(text).toMatch(/Drag 22 days so much nearer the finish would come/);
     expect(text).toMatch(/Critical 100 %/);
     expect(text).toMatch(/Correlation [01]\.\d\d/);
-    expect(text).toMatch(/Over \d+ \w+( 2026)? or sooner, in half of the runs Over, 80 of 100 \d+/);
+    expect(text).toMatch(/Over by \d+ \w+( 2026)? or sooner, in half of the runs In 80 of 100 by \d+/);
     const other = words(await simulated(app, `/schedule/nodes/job-${short}`));
     expect(other).toMatch(/Drag 0 days without it the finish would stay where it is/);
     expect(other).toMatch(/Critical 0 %/);
