@@ -2,7 +2,7 @@ import type { JobFacts } from '../jobs/index.ts';
 import { weekday } from '../platform/day.ts';
 import type { BuildFacts, DayRange, GatheringFacts } from './build-facts.ts';
 import { calendarsOf } from './calendars.ts';
-import { count as counted, daysOfHours, estimateOf, isLength } from './durations-estimate.ts';
+import { daysOfHours, estimateOf, isLength } from './durations-estimate.ts';
 import { ATTENTION_HOURS, hoursOf, type LeadAct } from './lead-steps.ts';
 import type { LevelledEffort, LevelledModel } from './levelled-model.ts';
 import { type Schedule, timesOf } from './schedule.ts';
@@ -273,14 +273,4 @@ function windowFor(
   for (const one of [...open].reverse()) mark(one);
   if (open.includes(own)) mark(own);
   return window;
-}
-
-/** '3 h', '0.5 h': to a tenth. */
-export function hoursText(hours: number): string {
-  return `${Math.round(hours * 10) / 10} h`;
-}
-
-/** '8 places', for the small print. */
-export function placesText(places: number): string {
-  return counted(places, 'place');
 }

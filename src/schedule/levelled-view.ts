@@ -2,7 +2,7 @@ import { addDays, type Day, dayWords } from '../platform/day.ts';
 import { barOf, type DateScale } from './drawing.ts';
 import { count } from './durations.ts';
 import { type Levelled, type LevelledStep, type PersonWeek, weeksOf } from './levelled.ts';
-import { hoursText, type LevelledPerson, placesText } from './levelled-build.ts';
+import type { LevelledPerson } from './levelled-build.ts';
 import { stepPath } from './view.ts';
 
 /** The weeks told day by day, this one first. */
@@ -43,6 +43,11 @@ export function levelledRow(levelled: Levelled, step: LevelledStep): LevelledRow
   };
 }
 
+/** '3 h', '0.5 h': to a tenth. */
+function hoursText(hours: number): string {
+  return `${Math.round(hours * 10) / 10} h`;
+}
+
 function spanWords(from: Day, until: Day, today: Day): string {
   return from === until ? dayWords(from, today) : `${dayWords(from, today)} to ${dayWords(until, today)}`;
 }
@@ -70,12 +75,16 @@ function longerWords({ moreDays, workingDays, person }: LevelledStep): string {
   return `takes ${count(workingDays, 'working day')} rather than ${workingDays - moreDays}, at ${hoursText(person.weeklyHours)} a week`;
 }
 
-/** What waits longest, and what takes longer, because somebody or something is not free. */
-export function waitingRows(levelled: Levelled): { rows: LevelledRow[]; more: number } {
+/** What waits or takes longer because somebody or something is not free: what has no float for it first. */
+export function waitingRows(levelled: Levelled) {
   const lost = ({ wait, moreDays }: LevelledStep) => (wait?.days ?? 0) + moreDays;
-  const waiting = levelled.steps.filter((step) => lost(step) > 0).sort((a, b) => lost(b) - lost(a));
+  const waiting = levelled.steps
+    .filter((step) => lost(step) > 0)
+    .sort((a, b) => Number(b.isBeyondFloat) - Number(a.isBeyondFloat) || lost(b) - lost(a));
   return {
-    rows: waiting.slice(0, WAITS_SHOWN).map((step) => levelledRow(levelled, step)),
+    rows: waiting
+      .slice(0, WAITS_SHOWN)
+      .map((step) => ({ ...levelledRow(levelled, step), isBeyondFloat: step.isBeyondFloat })),
     more: Math.max(0, waiting.length - WAITS_SHOWN),
   };
 }
@@ -162,7 +171,7 @@ export function gatheringRows(levelled: Levelled) {
         const taken = named.size + there.filter(({ person }) => person === null).length;
         return {
           day: dayWords(day, today),
-          places: `${taken} of ${placesText(gathering.places)}`,
+          places: `${taken} of ${count(gathering.places, 'place')}`,
           work: there.map((step) => ({
             ...levelledRow(levelled, step),
             who: step.person?.name ?? 'whoever is there',

@@ -28,6 +28,8 @@ export interface LevelledStep {
   /** the gathering it is at on its first day, as a place among those of the question; null at home */
   gathering: number | null;
   wait: LevelledWait | null;
+  /** whether it ends after the latest day that would keep the finish of the plan without limits */
+  isBeyondFloat: boolean;
 }
 
 /** The levelled plan of a build. Days are those of the work, as the schedule tells its own. */
@@ -91,6 +93,7 @@ export function levelledOf(question: LevelledQuestion, outcome: LevelledOutcome)
         workedOn: moments.map((moment) => calendar.dayAt(moment)),
         gathering: gathering >= 0 ? gathering : null,
         wait: outcome.waits[at]! > 0 && reason ? { days: outcome.waits[at]!, for: reason } : null,
+        isBeyondFloat: outcome.ends[at]! > dates.lateEnds[at]!,
       },
     ];
   });
