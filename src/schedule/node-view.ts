@@ -1,5 +1,4 @@
-import type { Day } from '../platform/day.ts';
-import { dayWords } from '../platform/day.ts';
+import { type Day, dayWords } from '../platform/day.ts';
 import type { DayRange } from './build-facts.ts';
 import { calendarPass } from './calendar-pass.ts';
 import { percentText } from './late-view.ts';
@@ -60,6 +59,8 @@ export function stepDrag({ network, graph, dates }: Schedule, at: number): numbe
   return dates.finish - calendarPass(graph, times, network.calendars).finish;
 }
 
+const WORK = 'work-at-the-bench-and-the-drawing-board';
+
 /** Where the history that a step's length rests on is told, or what is usual where it rests on that. */
 export function lengthRestsOn({ word, kind, claim, part }: Step): { href: string; label: string } | null {
   if (kind === 'mark') return null;
@@ -83,5 +84,3 @@ export function lengthRestsOn({ word, kind, claim, part }: Step): { href: string
     ? { href: `/schedule/durations#${table}`, label: 'The history it rests on' }
     : { href: '/schedule#how', label: 'What is usual' };
 }
-
-const WORK = 'work-at-the-bench-and-the-drawing-board';

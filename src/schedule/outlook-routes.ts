@@ -31,7 +31,7 @@ export function outlookRoutes(
   function head(name: keyof typeof titles, { outlook, isCurrent }: Told) {
     const { schedule, trouble } = schedules.snapshot();
     return {
-      page: { title: titles[name], sheet: 'Schedule', nav: '/schedule' },
+      page: { title: titles[name], sheet: `Schedule, ${titles[name].toLowerCase()}`, nav: '/schedule' },
       tabs: scheduleTabs(`/schedule/${name}`),
       trouble,
       isCurrent,

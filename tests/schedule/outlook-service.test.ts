@@ -1,4 +1,4 @@
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, vi } from 'vitest';
 import type { Work, Workers } from '../../src/platform/workers.ts';
 import { OutlookService, ScheduleService } from '../../src/schedule/index.ts';
 import { type BuildModel, simulateBuild } from '../../src/schedule/simulate.ts';
@@ -73,6 +73,38 @@ describe('OutlookService', () => {
     expect(await outlooks.within(10)).toEqual({ outlook: before, isCurrent: false });
     asked.at(-1)!.answer();
     expect((await outlooks.within(5000)).isCurrent).toBe(true);
+    await close();
+  });
+
+  it('begins nothing for who only asks what is known, and tells when an outlook is there, once', async () => {
+    const app = await startApp();
+    await anotherJob(app, { days: 10 });
+    const { outlooks, asked, close } = services(app);
+    let told = 0;
+    const end = outlooks.listen(() => {
+      told += 1;
+    });
+    expect(outlooks.known()).toEqual({ outlook: null, isCurrent: false });
+    expect(asked).toHaveLength(0);
+    outlooks.soon();
+    outlooks.soon();
+    await vi.waitFor(() => expect(asked).toHaveLength(1), { timeout: 3000 });
+    expect(told).toBe(0);
+    asked[0]!.answer();
+    await outlooks.settled();
+    expect(told).toBe(1);
+    expect(outlooks.known().isCurrent).toBe(true);
+    // looked at again without a change, nothing is begun and nothing told
+    outlooks.soon();
+    await outlooks.settled();
+    await new Promise((resolve) => setTimeout(resolve, 500));
+    expect([asked.length, told]).toEqual([1, 1]);
+    end();
+    await anotherJob(app, { days: 20 });
+    outlooks.now();
+    asked.at(-1)!.answer();
+    await outlooks.settled();
+    expect(told).toBe(1);
     await close();
   });
 

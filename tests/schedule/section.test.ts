@@ -1,9 +1,11 @@
 import { describe, expect, it, vi } from 'vitest';
+import { linkJobs } from '../../src/jobs/index.ts';
 import { addClosures } from '../../src/schedule/index.ts';
 import { type Browser, startApp, type TestApp } from '../support/app.ts';
 import { openEvents } from '../support/events.ts';
 import { anotherJob, asPerson } from '../support/jobs.ts';
 import { anAssembly } from '../support/parts.ts';
+import { aGathering } from '../support/problems.ts';
 
 const PAGES = [
   'network',
@@ -139,6 +141,40 @@ describe('GET /schedule/nodes/:key with a simulation', () => {
     expect(await restsOn('make')).toBe('/schedule/durations#making-by-process');
     expect(await restsOn('inspect')).toBe('/schedule#how');
     expect(await page(app, '/schedule')).toContain('id="how"');
+  });
+
+  it('says how a link by hand holds it, with its days between', async () => {
+    const app = await startApp();
+    const fromId = await anotherJob(app, { title: 'Paint', days: 5 });
+    const toId = await anotherJob(app, { title: 'Hang the door', days: 1 });
+    await asPerson(app, 'crew', (act) => linkJobs(act, { fromId, toId, type: 'FS', lag: 2 }));
+    const text = words(await page(app, `/schedule/nodes/job-${toId}`));
+    expect(text).toContain('linked by hand: begins after its end, 2 working days later');
+    expect(text).toContain('sets its start');
+    const other = await anotherJob(app, { title: 'Sweep', days: 1 });
+    await asPerson(app, 'crew', (act) => linkJobs(act, { fromId, toId: other, type: 'SS', lag: 1 }));
+    expect(words(await page(app, `/schedule/nodes/job-${other}`))).toContain(
+      'linked by hand: begins once it has begun, 1 working day later',
+    );
+  });
+
+  it('says for which gathering it is, and that it comes too late for it', async () => {
+    const app = await startApp();
+    const gatheringId = await aGathering(app, {
+      title: 'Spring meeting',
+      fromOn: '2026-03-12',
+      untilOn: '2026-03-13',
+    });
+    const at = await anotherJob(app, { title: 'Lift the ring', gatheringId, days: 1 });
+    const text = words(await page(app, `/schedule/nodes/job-${at}`));
+    expect(text).toContain('A fixed day sets its start');
+    expect(text).toContain('for the gathering “Spring meeting”, not before 12 Mar');
+    expect(text).not.toContain('comes after that gathering');
+    const fromId = await anotherJob(app, { title: 'Paint', days: 15 });
+    await asPerson(app, 'crew', (act) => linkJobs(act, { fromId, toId: at, type: 'FS', lag: 0 }));
+    expect(words(await page(app, `/schedule/nodes/job-${at}`))).toContain(
+      'what it waits for comes after that gathering, which ends on 13 Mar',
+    );
   });
 
   it('says what is closed between the step before and this one', async () => {
