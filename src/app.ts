@@ -9,7 +9,7 @@ import { partJobsReader, partPage, todayRoutes } from './front/index.ts';
 import { followJob, jobRoutes } from './jobs/index.ts';
 import { logRoutes } from './log/index.ts';
 import { makerRoutes } from './makers/index.ts';
-import { offerRoutes } from './offers/index.ts';
+import { offerRoutes, whoCanMakeSections } from './offers/index.ts';
 import { partsRoutes } from './parts/index.ts';
 import type { Context } from './platform/context.ts';
 import { dayIn } from './platform/day.ts';
@@ -130,13 +130,25 @@ export async function buildApp(
   logRoutes(app, context);
   specsRoutes(app, context);
   drawingRoutes(app, context, { followJob });
+  const suitsPorts = {
+    times: schedule,
+    postDays(country: string | null) {
+      const learnt = schedule?.snapshot().schedule?.network.history.post(country);
+      return learnt ? { days: Math.round(learnt.law.at(0.5)), parcels: learnt.known.own.finished } : null;
+    },
+  };
+  const whoCanMake = whoCanMakeSections(context, suitsPorts);
+  const parcelSections = receivingSections(context);
   jobRoutes(app, context, {
     times: schedule,
     loopThrough(link) {
       const open = schedule?.snapshot().schedule;
       return open ? loopThrough(open.facts, link) : null;
     },
-    sections: receivingSections(context),
+    sections: async (job, person) => [
+      ...(await parcelSections(job, person)),
+      ...(await whoCanMake(job, person)),
+    ],
   });
   receivingRoutes(app, context);
   const isReady = (jobId: number) => schedule?.of(jobId)?.ready ?? false;
@@ -146,7 +158,7 @@ export async function buildApp(
   partPage(app, context, { readJobs, times: schedule, readyAt80 });
   exchangeRoutes(app, context, isReady);
   benchRoutes(app, context);
-  offerRoutes(app, context, { times: schedule });
+  offerRoutes(app, context, suitsPorts);
   bulletinRoutes(app, context, { times: schedule });
   problemsRoutes(app, context, { times: schedule });
   todayRoutes(app, context, {

@@ -22,29 +22,6 @@ export interface OpenOffer {
   critical: boolean;
 }
 
-/** How an offer suits a maker's tools, in words. */
-export interface Suits {
-  word: 'suits' | 'may suit' | 'no tool named';
-  reason: string;
-}
-
-interface Toolbox {
-  name: string;
-  processId: number | null;
-}
-
-/** Whether a tool on the maker's list does the process that the drawing names. */
-export function suitsTools(
-  offer: Pick<OpenOffer, 'processId' | 'process'>,
-  tools: readonly Toolbox[],
-): Suits {
-  if (offer.processId === null) return { word: 'may suit', reason: 'the drawing names no process' };
-  const fitting = tools.filter(({ processId }) => processId === offer.processId);
-  if (fitting.length === 0)
-    return { word: 'no tool named', reason: `you have named no tool for ${offer.process}` };
-  return { word: 'suits', reason: `your ${fitting.map(({ name }) => name).join(', ')}` };
-}
-
 function isOpen(job: JobFacts, person: SignedIn | null): boolean {
   return job.kind === 'fabricate' && stageOf(job, true) === 'offered' && (person !== null || job.strangers);
 }

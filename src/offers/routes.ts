@@ -2,7 +2,6 @@ import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import { z } from 'zod';
 import { linkKeyOf } from '../accounts/index.ts';
 import { limitsTable } from '../drawings/index.ts';
-import type { JobTimes } from '../jobs/index.ts';
 import { formatQuantity, parseQuantity, type Unit } from '../parts/index.ts';
 import type { Context } from '../platform/context.ts';
 import { type Day, dayIn } from '../platform/day.ts';
@@ -16,8 +15,9 @@ import { cautionsFor } from '../specs/index.ts';
 import { declineStranger, offerToMake, takeStranger } from './ask-acts.ts';
 import { callText } from './call-text.ts';
 import { AskForm, TakeForm } from './forms.ts';
-import { openOffer, openOffers, suitsTools } from './open-offers.ts';
+import { openOffer, openOffers } from './open-offers.ts';
 import { robotSign, shownMark } from './robot-guard.ts';
+import { ownSuitabilityReader, type SuitsPorts } from './who-can-make.ts';
 
 const NO_OFFER = 'This offer is not open: all of it is taken, or it was never offered.';
 
@@ -32,7 +32,8 @@ function readQuantity(text: string, unit: Unit): number {
 }
 
 /** The public offers, what strangers write on them, and what the lead makes of that. */
-export function offerRoutes(app: FastifyInstance, context: Context, { times }: { times: JobTimes }): void {
+export function offerRoutes(app: FastifyInstance, context: Context, ports: SuitsPorts): void {
+  const { times } = ports;
   const { db, clock, settings } = context;
   const linkKey = linkKeyOf(settings.dataDir);
   const markKey = dataSecret(settings.dataDir, 'asks');
@@ -43,24 +44,27 @@ export function offerRoutes(app: FastifyInstance, context: Context, { times }: {
     return { build, today: dayIn(build.timeZone, clock.now()) };
   }
 
-  async function toolsOf(request: FastifyRequest) {
-    const { person } = request;
-    if (!person) return null;
-    const tools = await db.read.tool.findMany({ where: { personId: person.id, removedAt: null } });
-    return tools.length > 0 || person.role === 'maker' ? tools : null;
+  const readOwn = ownSuitabilityReader(context, ports);
+
+  async function ownSuitability(request: FastifyRequest, jobIds: readonly number[]) {
+    const { build, today } = await readBuild();
+    return request.person && readOwn(request.person, jobIds, { today, timeZone: build.timeZone });
   }
 
   app.get('/offers', async (request, reply) => {
     const { build, today } = await readBuild();
     const offers = await openOffers(db, times, request.person, today);
-    const tools = await toolsOf(request);
+    const own = await ownSuitability(
+      request,
+      offers.map(({ id }) => id),
+    );
     const waiting =
       request.person?.role === 'lead' ? await db.read.strangerOffer.count({ where: { settledAt: null } }) : 0;
     return reply.page('offers/offers.njk', {
       page: { title: 'Offers', nav: '/offers' },
       about: build.about,
-      offers: offers.map((offer) => ({ ...offer, suits: tools && suitsTools(offer, tools) })),
-      hasTools: tools !== null && tools.length > 0,
+      offers: offers.map((offer) => ({ ...offer, suits: own?.of.get(offer.id) ?? null })),
+      hasTools: own?.hasTools ?? false,
       waiting,
     });
   });
@@ -83,13 +87,13 @@ export function offerRoutes(app: FastifyInstance, context: Context, { times }: {
       where: { jobId: offer.id, answer: { not: null } },
       orderBy: { id: 'asc' },
     });
-    const tools = await toolsOf(request);
+    const own = await ownSuitability(request, [offer.id]);
     const { lengthUnit } = request.person ?? { lengthUnit: 'mm' as const };
     return reply.page('offers/offer.njk', {
       page: { title: offer.title, sheet: `Offer ${offer.id}`, nav: '/offers' },
       about: build.about,
       offer,
-      suits: tools && suitsTools(offer, tools),
+      suits: own?.of.get(offer.id) ?? null,
       revision: { finish: revision.finish, notes: revision.notes },
       files: revision.documents.map(({ id, name, kind, bytes }) => ({
         name,

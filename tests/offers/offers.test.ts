@@ -1,5 +1,4 @@
 import { describe, expect, it } from 'vitest';
-import { suitsTools } from '../../src/offers/open-offers.ts';
 import { robotSign, shownMark } from '../../src/offers/robot-guard.ts';
 import { type Browser, startApp, type TestApp } from '../support/app.ts';
 import { aClaim, anOfferedJob } from '../support/jobs.ts';
@@ -20,18 +19,6 @@ describe('robotSign', () => {
     );
     for (const wrong of ['', '.', 'x', '1.2.3'])
       expect(robotSign('key', wrong, '', now)).toContain('too old');
-  });
-});
-
-describe('suitsTools', () => {
-  it('names the tool that does the process, or that there is none', () => {
-    const offer = { processId: 2, process: 'turning (lathe)' };
-    expect(suitsTools(offer, [{ name: 'Lathe', processId: 2 }])).toEqual({
-      word: 'suits',
-      reason: 'your Lathe',
-    });
-    expect(suitsTools(offer, [{ name: 'Saw', processId: 3 }]).word).toBe('no tool named');
-    expect(suitsTools({ processId: null, process: '' }, []).word).toBe('may suit');
   });
 });
 

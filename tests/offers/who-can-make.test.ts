@@ -1,0 +1,131 @@
+import { describe, expect, it } from 'vitest';
+import { addAway, addTool } from '../../src/makers/index.ts';
+import { startApp, type TestApp } from '../support/app.ts';
+import { type CastName, castId } from '../support/cast.ts';
+import { aClaim, anOfferedJob, asPerson } from '../support/jobs.ts';
+import { measuredPieces } from '../support/measured.ts';
+
+const part = {
+  process: 'turning (lathe)',
+  material: 'brass CW614N (CuZn39Pb3)',
+  characteristics: ['25 H7', { text: '240 ±0.5', label: 'overall' }],
+};
+
+async function aTool(
+  test: TestApp,
+  who: CastName,
+  wish: { process?: string; xMm?: number | null; materials?: string } = {},
+) {
+  const { process = 'turning (lathe)', xMm = 300, materials = 'brass' } = wish;
+  const row = await test.context.db.read.process.findFirstOrThrow({ where: { name: process } });
+  await asPerson(test, 'lead', (act) =>
+    addTool(act, castId[who], {
+      name: `Tool of ${who} <i>`,
+      processId: row.id,
+      xMm,
+      yMm: null,
+      zMm: null,
+      materials,
+      note: '',
+    }),
+  );
+}
+
+/** The section of a page between its id and its end. */
+function section(text: string, id: string): string {
+  return new RegExp(`<section id="${id}"[^]*?</section>`).exec(text)?.[0] ?? '';
+}
+
+describe('who can make it', () => {
+  it('ranks all makers on the route card for the shop, misfits and unknowns named', async () => {
+    const test = await startApp();
+    await aTool(test, 'imre', { process: 'milling' });
+    await aTool(test, 'farid');
+    const { jobId } = await anOfferedJob(test, { quantity: 4, part });
+    for (const who of ['lead', 'crew'] as const) {
+      const { status, text } = await (await test.as(who)).get(`/jobs/${jobId}`);
+      expect(status).toBe(200);
+      const shown = section(text, 'who-can-make');
+      const order = ['Farid Amiri', 'Sunniva Dahl', 'Imre Kovacs'].map((name) => shown.indexOf(name));
+      expect(order).toEqual([...order].sort((a, b) => a - b));
+      expect(order[0]).toBeGreaterThan(0);
+      expect(shown).toContain('no tool named for turning (lathe)');
+      expect(shown).toContain(
+        'Tool of farid &lt;i&gt; takes 300 mm; the part is at least 240 mm (overall, 240 ±0.5)',
+      );
+      expect(shown).toContain('no tool is named');
+      expect(shown).not.toMatch(/example\.org|Hill Road|Lake Street|Mill Lane| style=/);
+      // the makers' own pages are the lead's
+      expect(shown.includes(`/makers/${castId.farid}`)).toBe(who === 'lead');
+    }
+  });
+
+  it('goes with the offer: nothing open, nothing to show', async () => {
+    const test = await startApp();
+    const { jobId } = await anOfferedJob(test, { quantity: 2, part });
+    const lead = await test.as('lead');
+    await aClaim(test, { jobId, quantity: 1 });
+    expect(section((await lead.get(`/jobs/${jobId}`)).text, 'who-can-make')).toContain('has some of it');
+    await aClaim(test, { who: 'farid', jobId, quantity: 1 });
+    expect(section((await lead.get(`/jobs/${jobId}`)).text, 'who-can-make')).toBe('');
+  });
+
+  it('leaves out who is forgotten or has left, and says so when nobody is there', async () => {
+    const test = await startApp();
+    const { jobId } = await anOfferedJob(test, { quantity: 2, part });
+    const lead = await test.as('lead');
+    const { write } = test.context.db;
+    await write.person.update({ where: { id: castId.farid }, data: { forgottenAt: new Date() } });
+    await write.person.update({ where: { id: castId.imre }, data: { deactivatedAt: new Date() } });
+    const shown = section((await lead.get(`/jobs/${jobId}`)).text, 'who-can-make');
+    expect(shown).toContain('Sunniva');
+    expect(shown).not.toMatch(/Farid|Imre/);
+    await write.person.update({ where: { id: castId.sunniva }, data: { forgottenAt: new Date() } });
+    expect(section((await lead.get(`/jobs/${jobId}`)).text, 'who-can-make')).toContain(
+      'No maker has an account yet',
+    );
+  });
+
+  it('goes by what was measured of a maker', async () => {
+    const test = await startApp();
+    const values = [25.004, 25.006, 25.008, 25.01, 25.012, 25.014, 25.016, 25.018];
+    await measuredPieces(test, { values, part: { process: 'turning (lathe)' } });
+    const { jobId } = await anOfferedJob(test, { quantity: 2, part });
+    const shown = section((await (await test.as('lead')).get(`/jobs/${jobId}`)).text, 'who-can-make');
+    expect(shown).toContain('8 of 8 values measured at that grade or finer were inside');
+    expect(shown).toContain('Cpk 0.68 (0.26 to 1.11) of 8 measured values');
+    expect(shown).toContain('25 H7 asks for IT7; turning (lathe) usually holds IT8, IT6 at its best: ask');
+  });
+});
+
+describe('offers, to the maker who looks', () => {
+  it('say whether they suit, about nobody else', async () => {
+    const test = await startApp();
+    await aTool(test, 'imre', { materials: 'plywood', xMm: 200 });
+    await aTool(test, 'farid');
+    await asPerson(test, 'imre', (act) =>
+      addAway(act, castId.imre, { fromOn: '2026-03-05', untilOn: '2026-03-08', note: '' }),
+    );
+    const { jobId } = await anOfferedJob(test, { quantity: 4, part });
+    const imre = await test.as('imre');
+    const list = (await imre.get('/offers')).text;
+    expect(list).toContain('does not suit');
+    expect(list).toContain('the part is at least 240 mm');
+    const page = section((await imre.get(`/offers/${jobId}`)).text, 'suits');
+    expect(page).toContain('brass CW614N (CuZn39Pb3) is not among it');
+    const card = section((await imre.get(`/jobs/${jobId}`)).text, 'who-can-make');
+    expect(card).toContain('Does it suit you?');
+    for (const text of [list, page, card]) expect(text).not.toMatch(/farid|Sunniva/i);
+    expect((await (await test.as('farid')).get('/offers')).text).toMatch(/suits<\/span>/);
+  });
+
+  it('ask a maker without tools to name them, and tell visitors nothing of it', async () => {
+    const test = await startApp();
+    const { jobId } = await anOfferedJob(test, { quantity: 4, part });
+    const list = (await (await test.as('sunniva')).get('/offers')).text;
+    expect(list).toContain('Name your tools');
+    expect(list).toContain('may suit');
+    for (const path of ['/offers', `/offers/${jobId}`])
+      expect((await test.visitor().get(path)).text).not.toMatch(/may suit|suit you/);
+  });
+});
