@@ -37,6 +37,12 @@ export const exportedTables = [
   'Comer',
   'Bulletin',
   'FinishRecord',
+  'Closure',
+  'Baseline',
+  'BaselineLine',
+  'Fit',
+  'Chain',
+  'ChainLink',
   'ImportDraft',
   'Act',
 ] as const;
