@@ -56,6 +56,8 @@ export interface LevelledQuestion {
  * a volunteer gives a whole Saturday, but not two at once. So steps of half an hour share a day, and a drawing of a week's
  * hours fills a week. A step that asks more than its person has in any week takes as many more days as they need.
  *
+ * Work under way that waits for nothing goes on first: nobody sets it aside for something new.
+ *
  * Spots. A fit-up, trial or other job has its spot, else its part, to itself from its first day to its last.
  *
  * Gatherings. Each job there takes the place of its person, or one of its own, on each of its days; a person has
@@ -77,6 +79,7 @@ export function levelledQuestion(schedule: Schedule, effort: LevelledEffort): Le
   const windowOf = new Int16Array(count).fill(-1);
   const spotOf = new Int16Array(count).fill(-1);
   const isNamed = new Uint8Array(count);
+  const isBegun = Uint8Array.from(nodes, (step) => (isUnderWay(step) ? 1 : 0));
   const firstOption = new Int32Array(count + 1);
   const optionPeople: number[] = [];
   const optionDays: number[] = [];
@@ -150,6 +153,7 @@ export function levelledQuestion(schedule: Schedule, effort: LevelledEffort): Le
       windows: windows.all,
       places: Int32Array.from(gatherings, ({ places }) => Math.max(1, places)),
       isNamed,
+      isBegun,
       effort,
     },
   };
@@ -190,13 +194,17 @@ function stepHours(schedule: Schedule, step: Step): StepHours | null {
   const known = isLength(said);
   const hours = known ? said : ATTENTION_HOURS[act];
   const because = known ? hoursBecause : `no length is said: usually ${hours} h`;
-  const isOwnStep = step.word === '' || step.word === 'fit-up';
-  if (!job?.startedAt || !isOwnStep) return { hours, because };
+  if (!job || !isUnderWay(step)) return { hours, because };
   const { days } = estimateOf(facts, network.calendar.perWeek, part, job);
   const left = Math.min(1, step.duration.days / Math.max(1, days));
   return left === 1
     ? { hours, because }
     : { hours: hours * left, because: `${because}; begun, ${Math.round(left * 100)} in 100 left` };
+}
+
+/** Whether somebody has begun it: work that is one step with its job. */
+function isUnderWay({ job, word }: Step): boolean {
+  return job !== null && job.startedAt !== null && (word === '' || word === 'fit-up');
 }
 
 /** The person at a job; one who makes a share of it is none. */

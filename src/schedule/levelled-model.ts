@@ -38,6 +38,8 @@ export interface LevelledModel {
   readonly places: Int32Array;
   /** whether the person of a step is named, or anyone there does it; asked only at a gathering */
   readonly isNamed: Uint8Array;
+  /** whether it is under way: it goes on before anything else is begun, where it waits for nothing */
+  readonly isBegun: Uint8Array;
   readonly effort: LevelledEffort;
 }
 

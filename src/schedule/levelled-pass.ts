@@ -21,7 +21,7 @@ export interface LevelledPlan {
 /** Lays a build out in an order of its steps, forwards from today or backwards from a finish. */
 export interface LevelledPass {
   /**
-   * Serial schedule generation: step after step as early as its links and what is left allow.
+   * Serial schedule generation: step after step as early as its links and what is left allow, work under way first.
    *
    * @param list  places in the order of work, none before one it waits for
    * @returns     the greatest end
@@ -109,6 +109,25 @@ export function levelledPass(model: LevelledModel, limits: number): LevelledPass
     ];
   }
 
+  // work under way is never set aside: what has the least float comes first
+  const isFirst = new Uint8Array(count);
+  const begun: number[] = [];
+  for (let k = 0; k < count; k++) {
+    const waits = into.firstLink[k + 1]! > into.firstLink[k]!;
+    if (model.isBegun[order[k]!] === 0 || waits || ways[k]!.length === 0) continue;
+    isFirst[k] = 1;
+    begun.push(k);
+  }
+  begun.sort(
+    (one, other) => model.lateStarts[order[one]!]! - model.lateStarts[order[other]!]! || one - other,
+  );
+
+  /** Visits what is under way, then the rest in the order of the list. */
+  function inTurn(list: Int32Array, visit: (k: number) => void): void {
+    for (const k of begun) visit(k);
+    for (let at = 0; at < count; at++) if (isFirst[list[at]!] === 0) visit(list[at]!);
+  }
+
   /** The bounds that links and days put on a step: it must not begin before the one nor end before the other. */
   let startBound = 0;
   let endBound = 0;
@@ -166,11 +185,10 @@ export function levelledPass(model: LevelledModel, limits: number): LevelledPass
   function forwards(list: Int32Array, plan: LevelledPlan): number {
     room.clear();
     let finish = 0;
-    for (let at = 0; at < count; at++) {
-      const k = list[at]!;
+    inTurn(list, (k) => {
       place(k, plan);
       if (plan.ends[k]! > finish) finish = plan.ends[k]!;
-    }
+    });
     return finish;
   }
 
@@ -250,10 +268,10 @@ export function levelledPass(model: LevelledModel, limits: number): LevelledPass
       // placed once to know the options, and again beside what came before each step
       const finish = forwards(list, plan);
       room.clear();
-      for (let at = 0; at < count; at++) {
-        explain(list[at]!, plan, waits, reasons);
-        place(list[at]!, plan);
-      }
+      inTurn(list, (k) => {
+        explain(k, plan, waits, reasons);
+        place(k, plan);
+      });
       return finish;
     },
   };

@@ -125,9 +125,19 @@ describe('LevelledService', () => {
     expect(first).toMatchObject({ isCurrent: true, hasFailed: false });
     expect((await service.within(5000)).levelled).toBe(first.levelled);
     expect(run).toHaveBeenCalledTimes(1);
+    const { outcome } = first.levelled!;
+    let finish = () => {};
+    run.mockReturnValueOnce(
+      new Promise((resolve) => {
+        finish = () => resolve(outcome);
+      }),
+    );
     schedules.schedule = open();
-    expect(await service.within(0)).toMatchObject({ levelled: first.levelled, isCurrent: false });
-    expect(await service.within(5000)).toMatchObject({ isCurrent: true });
+    expect(await service.within(1)).toMatchObject({ levelled: first.levelled, isCurrent: false });
+    finish();
+    const next = await service.within(5000);
+    expect(next.isCurrent).toBe(true);
+    expect(next.levelled).not.toBe(first.levelled);
     expect(run).toHaveBeenCalledTimes(2);
   });
 

@@ -114,6 +114,18 @@ describe('a levelled plan', () => {
     expect(found.question.hours[found.steps[0]!.at]!.because).toContain('begun, 60 in 100 left');
   });
 
+  it('goes on with what is under way before anything is begun', () => {
+    const draw = { kind: 'design', hours: 10 } as const;
+    const begun = { ...draw, startedAt: '2026-02-27T08:00:00Z' };
+    const longer = { kind: 'trial', hours: 0.5, days: 20, personId: 2 } as const;
+    const found = plan({
+      jobs: [job(1, draw), job(2, begun), job(3, longer)],
+      links: [{ fromId: 1, toId: 3, type: 'FS', lag: 0 }],
+    });
+    expect(stepOf(found, 'job-2').firstOn).toBe('2026-03-02');
+    expect(stepOf(found, 'job-1').firstOn > '2026-03-02').toBe(true);
+  });
+
   it('lets one job at a time into a spot, however it is written, and into a part', () => {
     const inside = (id: number, spot: string) => job(id, { kind: 'other', hours: 0.5, days: 3, spot });
     const found = plan({ jobs: [inside(1, 'Inside the case'), inside(2, ' inside the CASE')] });
