@@ -7,9 +7,22 @@ export {
   ThreadRequest,
 } from '../calculator-requests.ts';
 export { type ChainAnswer, type ChainQuestion, chain } from '../chain.ts';
+export { normalChanceBetween } from '../chain-normal.ts';
 export { type ComparisonAnswer, type ComparisonQuestion, comparison } from '../comparison.ts';
-export { type FitAnswer, type FitQuestion, type FitSide, fit } from '../fit.ts';
+export { seededChance } from '../comparison-bootstrap.ts';
+export {
+  clearance,
+  type FitAnswer,
+  type FitCharacter,
+  type FitQuestion,
+  type FitSide,
+  fit,
+  type SizeLimits,
+} from '../fit.ts';
 export { fromMm, type LengthUnit, MM_PER_INCH, toMm, withoutDust } from '../inch.ts';
+export { zoneDeviations, zoneOf } from '../iso286.ts';
+export { standardTolerance } from '../iso286-grades.ts';
 export { GENERAL_CLASSES, type GeneralClass } from '../iso2768.ts';
 export { type LimitsAnswer, type LimitsQuestion, limits } from '../limits.ts';
+export { expansionFactor, REFERENCE_CELSIUS } from '../temperature.ts';
 export { type ThreadAnswer, type ThreadQuestion, thread, threadSizes } from '../thread.ts';

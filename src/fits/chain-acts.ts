@@ -1,0 +1,157 @@
+import type { Act } from '../platform/acts.ts';
+import { found, refuse, WrongField } from '../platform/refusal.ts';
+import { checkRange } from './fit-acts.ts';
+import type { ChainInput, LinkInput } from './forms.ts';
+import { storedSide } from './typed-side.ts';
+
+/** More would not be read by anybody; the sum stays exact with any number. */
+const MOST_LINKS = 60;
+
+async function openChain(act: Act, id: number) {
+  return found(
+    await act.tx.chain.findFirst({ where: { id, removedAt: null } }),
+    'There is no such chain any more.',
+  );
+}
+
+async function openLink(act: Act, id: number) {
+  const link = found(
+    await act.tx.chainLink.findFirst({ where: { id, removedAt: null }, include: { chain: true } }),
+    'There is no such link any more.',
+  );
+  if (link.chain.removedAt !== null) refuse('removed', 'The chain is taken off the list.');
+  return link;
+}
+
+/** Adds an empty chain. */
+export async function addChain(act: Act, { version: _, ...data }: ChainInput): Promise<number> {
+  await checkRange(act, data.lowCelsius, data.highCelsius);
+  const { id } = await act.tx.chain.create({
+    data: { ...data, createdAt: act.at, createdById: act.actor.personId },
+  });
+  await act.log({ kind: 'add-chain', thing: { type: 'chain', id }, after: data });
+  return id;
+}
+
+/** Changes what a chain is for and what is wanted. @throws NotFound; Refused changed meanwhile */
+export async function changeChain(
+  act: Act,
+  { id, input: { version, ...data } }: { id: number; input: ChainInput },
+): Promise<void> {
+  const { title, wantedMin, wantedMax, lowCelsius, highCelsius, note } = await openChain(act, id);
+  await checkRange(act, data.lowCelsius, data.highCelsius);
+  const { count } = await act.tx.chain.updateMany({
+    where: { id, version: version ?? 0, removedAt: null },
+    data: { ...data, version: { increment: 1 } },
+  });
+  if (count !== 1)
+    refuse(
+      'changed-meanwhile',
+      'Somebody else changed this chain meanwhile: look at it again before you do.',
+    );
+  const before = { title, wantedMin, wantedMax, lowCelsius, highCelsius, note };
+  await act.log({ kind: 'change-chain', thing: { type: 'chain', id }, before, after: data });
+}
+
+/** Takes a chain off the list; it stays in the records. */
+export async function removeChain(act: Act, { id }: { id: number }): Promise<string> {
+  const { title } = await openChain(act, id);
+  await act.tx.chain.update({ where: { id }, data: { removedAt: act.at } });
+  await act.log({ kind: 'remove-chain', thing: { type: 'chain', id }, before: { title } });
+  return title;
+}
+
+async function linkRow(act: Act, input: LinkInput) {
+  const common = { label: input.label, direction: input.direction };
+  if (input.fitId !== null) {
+    if (input.part || input.text || input.position !== null)
+      throw new WrongField('fitId', 'A link is a size or the play of a fit, not both.');
+    const fit = await act.tx.fit.findFirst({ where: { id: input.fitId, removedAt: null } });
+    if (!fit) throw new WrongField('fitId', 'There is no such fit any more.');
+    return {
+      ...common,
+      fitId: fit.id,
+      partId: null,
+      characteristicPosition: null,
+      text: '',
+      expansion: null,
+      dry: 0,
+      damp: 0,
+    };
+  }
+  const { ref, side } = await storedSide(act, input, 'any', {
+    part: 'part',
+    position: 'position',
+    text: 'text',
+  });
+  const { position, ...rest } = ref;
+  return {
+    ...common,
+    ...rest,
+    label: input.label || side.current?.label || '',
+    fitId: null,
+    characteristicPosition: position,
+  };
+}
+
+const said = (row: { label: string; text: string; characteristicPosition: number | null }) =>
+  row.label ||
+  row.text ||
+  (row.characteristicPosition === null
+    ? 'the play of a fit'
+    : `characteristic ${row.characteristicPosition}`);
+
+/** Adds a link at the end of a chain. @throws WrongField as storedSide; Refused sixty are there already */
+export async function addLink(
+  act: Act,
+  { chainId, input }: { chainId: number; input: LinkInput },
+): Promise<string> {
+  const { title } = await openChain(act, chainId);
+  const links = await act.tx.chainLink.findMany({
+    where: { chainId },
+    select: { position: true, removedAt: true },
+  });
+  if (links.filter(({ removedAt }) => removedAt === null).length >= MOST_LINKS)
+    refuse('too-many', `A chain has ${MOST_LINKS} links at most.`);
+  const row = await linkRow(act, input);
+  const position = Math.max(0, ...links.map((link) => link.position)) + 1;
+  await act.tx.chainLink.create({ data: { ...row, chainId, position } });
+  await act.tx.chain.update({ where: { id: chainId }, data: { version: { increment: 1 } } });
+  await act.log({
+    kind: 'add-to-chain',
+    partId: row.partId,
+    thing: { type: 'chain', id: chainId },
+    after: { ...row, title, link: said(row) },
+  });
+  return said(row);
+}
+
+/** Changes a link. @returns the chain's id */
+export async function changeLink(act: Act, { id, input }: { id: number; input: LinkInput }): Promise<number> {
+  const { chain, chainId, ...before } = await openLink(act, id);
+  const row = await linkRow(act, input);
+  await act.tx.chainLink.update({ where: { id }, data: row });
+  await act.tx.chain.update({ where: { id: chainId }, data: { version: { increment: 1 } } });
+  await act.log({
+    kind: 'change-in-chain',
+    partId: row.partId,
+    thing: { type: 'chain', id: chainId },
+    before,
+    after: { ...row, title: chain.title, link: said(row) },
+  });
+  return chainId;
+}
+
+/** Takes a link out of its chain; it stays in the records. @returns the chain's id */
+export async function removeLink(act: Act, { id }: { id: number }): Promise<number> {
+  const { chain, chainId, ...before } = await openLink(act, id);
+  await act.tx.chainLink.update({ where: { id }, data: { removedAt: act.at } });
+  await act.tx.chain.update({ where: { id: chainId }, data: { version: { increment: 1 } } });
+  await act.log({
+    kind: 'take-from-chain',
+    partId: before.partId,
+    thing: { type: 'chain', id: chainId },
+    before: { ...before, title: chain.title, link: said(before) },
+  });
+  return chainId;
+}

@@ -1,0 +1,160 @@
+import { NotComputable } from '../platform/not-computable.ts';
+import { type ChainVerdict, chainVerdict, type Link } from './chain-verdict.ts';
+import type { TemperatureRange } from './conditions.ts';
+import { type FitReading, type FitRow, rangeOf, readFitting } from './fit-reading.ts';
+import {
+  type Reader,
+  type Side,
+  type SideAt,
+  type SideRef,
+  type SideSources,
+  sideOf,
+  sideSources,
+} from './side-store.ts';
+import type { Gap } from './wanted.ts';
+
+/** A link as it is stored. */
+export interface LinkRow {
+  id: number;
+  position: number;
+  partId: number | null;
+  characteristicPosition: number | null;
+  text: string;
+  fitId: number | null;
+  label: string;
+  direction: number;
+  expansion: number | null;
+  dry: number;
+  damp: number;
+}
+
+export interface ChainRow {
+  id: number;
+  title: string;
+  wantedMin: number;
+  wantedMax: number;
+  lowCelsius: number | null;
+  highCelsius: number | null;
+  note: string;
+  version: number;
+  links: LinkRow[];
+}
+
+/** A link with what it stands for today. */
+export interface LinkReading {
+  row: LinkRow;
+  label: string;
+  side: Side | null;
+  fit: FitReading | null;
+}
+
+export type JudgedChain =
+  | { known: true; links: Link[]; verdict: ChainVerdict }
+  | { known: false; sentence: string };
+
+export interface ChainReading {
+  row: ChainRow;
+  wanted: Gap;
+  range: TemperatureRange;
+  ownRange: boolean;
+  links: LinkReading[];
+  current: JudgedChain;
+  /** with the drafts, where a part has one beside a released revision */
+  draft: JudgedChain | null;
+}
+
+const linkRef = (row: LinkRow): SideRef => ({
+  partId: row.partId,
+  position: row.characteristicPosition,
+  text: row.text,
+  expansion: row.expansion,
+  dry: row.dry,
+  damp: row.damp,
+});
+
+/** What a link says to the sum, taken from the released revisions or from the drafts; or why it says nothing. */
+function linkOf(
+  { row, label, side, fit }: LinkReading,
+  pick: (side: Side) => SideAt | null,
+  range: TemperatureRange,
+  drafts: boolean,
+): Link | string {
+  if (fit) {
+    const judged = drafts ? (fit.draft ?? fit.current) : fit.current;
+    if (!judged.known) return `${label}: ${judged.sentence}`;
+    if (fit.range.low !== range.low || fit.range.high !== range.high) {
+      return `${label}: the fit has temperatures of its own, ${fit.range.low} to ${fit.range.high} °C; give the chain the same.`;
+    }
+    return { kind: 'play', label, fit: judged.verdict };
+  }
+  const at = side && pick(side);
+  if (side?.part?.removed) return `${side.part.number} is taken out of the build.`;
+  if (!at) return `${label} has no released revision and no draft: draw it first.`;
+  if (!at.read.ok) return `${label}: ${at.read.sentence}`;
+  return {
+    kind: 'size',
+    label,
+    size: at.read.size,
+    movement: at.movement,
+    direction: row.direction === -1 ? -1 : 1,
+  };
+}
+
+function judge(reading: Omit<ChainReading, 'current' | 'draft'>, drafts: boolean): JudgedChain {
+  if (reading.links.length === 0) return { known: false, sentence: 'It has no links yet.' };
+  const links: Link[] = [];
+  for (const one of reading.links) {
+    const link = linkOf(
+      one,
+      (side) => (drafts ? (side.draft ?? side.current) : side.current),
+      reading.range,
+      drafts,
+    );
+    if (typeof link === 'string') return { known: false, sentence: link };
+    links.push(link);
+  }
+  try {
+    return { known: true, links, verdict: chainVerdict(links, reading.wanted, reading.range) };
+  } catch (fault) {
+    if (fault instanceof NotComputable) return { known: false, sentence: `${fault.message}.` };
+    throw fault;
+  }
+}
+
+/** A stored chain as it stands today, and as the open drafts would make it. */
+export function readChaining(
+  row: ChainRow,
+  sources: SideSources,
+  fits: ReadonlyMap<number, FitRow>,
+): ChainReading {
+  const links = row.links.map((link): LinkReading => {
+    const fitRow = link.fitId === null ? undefined : fits.get(link.fitId);
+    const fit = fitRow ? readFitting(fitRow, sources) : null;
+    const side = fit ? null : sideOf(sources, linkRef(link), 'any');
+    const label = [side?.part?.number, link.label || (fit ? `play of ${fit.name}` : link.text)]
+      .filter(Boolean)
+      .join(' ');
+    return { row: link, label: label || `link ${link.position}`, side, fit };
+  });
+  const reading = {
+    row,
+    wanted: { min: row.wantedMin, max: row.wantedMax },
+    range: rangeOf(row, sources.machine),
+    ownRange: row.lowCelsius !== null || row.highCelsius !== null,
+    links,
+  };
+  const withDraft = links.some(({ side, fit }) => side?.draft || fit?.draft);
+  return { ...reading, current: judge(reading, false), draft: withDraft ? judge(reading, true) : null };
+}
+
+/** All that chains rest on: the parts of their links and of the fits among them. */
+export async function chainSources(reader: Reader, chains: readonly ChainRow[]) {
+  const links = chains.flatMap((row) => row.links);
+  const fitIds = links.flatMap(({ fitId }) => (fitId === null ? [] : [fitId]));
+  const fits = fitIds.length ? await reader.fit.findMany({ where: { id: { in: fitIds } } }) : [];
+  const sources = await sideSources(reader, [
+    ...links,
+    ...fits.flatMap(({ holePartId, shaftPartId }) => [{ partId: holePartId }, { partId: shaftPartId }]),
+  ]);
+  return { sources, fits: new Map<number, FitRow>(fits.map((fit) => [fit.id, fit])) };
+}

@@ -1,0 +1,152 @@
+import { type ChainAnswer, chain, withoutDust } from '../specs/index.ts';
+import {
+  type Condition,
+  conditionsFor,
+  conditionWords,
+  growth,
+  type Movement,
+  type TemperatureRange,
+} from './conditions.ts';
+import { type FitVerdict, leastSpare, type Verdict, verdictOf } from './fit-verdict.ts';
+import type { Size } from './size.ts';
+import type { Gap } from './wanted.ts';
+
+/** A size that opens the gap (1) or closes it (-1), or the play of a fit, by which a part may sit to either side. */
+export type Link =
+  | { kind: 'size'; label: string; size: Size; movement: Movement; direction: 1 | -1 }
+  | { kind: 'play'; label: string; fit: FitVerdict };
+
+/** The gap in one condition, in mm. */
+export interface ChainAt {
+  condition: Condition;
+  answer: ChainAnswer;
+  chanceInside: number;
+  spareTight: number;
+  spareLoose: number;
+}
+
+export interface ChainVerdict {
+  verdict: Verdict;
+  margin: number | null;
+  worst: { end: 'tight' | 'loose'; at: Condition } | null;
+  rows: ChainAt[];
+  notKnownAt: string[];
+}
+
+const STILL: Movement = { expansion: 0, dry: 0, damp: 0 };
+
+const sameCondition = (a: Condition, b: Condition) => a.celsius === b.celsius && a.air === b.air;
+
+/** The middle of a link and half its tolerance in a condition; null where that is not known. */
+export function linkAt(link: Link, condition: Condition): { middle: number; half: number } | null {
+  if (link.kind === 'play') {
+    const row = link.fit.rows.find((one) => sameCondition(one.condition, condition));
+    return row ? { middle: 0, half: Math.max(0, row.max) / 2 } : null;
+  }
+  const factor = growth(link.movement, condition);
+  if (factor === null) return null;
+  const { lower, upper } = link.size;
+  return { middle: ((lower + upper) / 2) * factor, half: ((upper - lower) / 2) * factor };
+}
+
+function chainAt(
+  links: readonly Link[],
+  wanted: Gap,
+  condition: Condition,
+  loosened?: { index: number; by: number },
+): ChainAt | null {
+  const contributors = [];
+  for (const [index, link] of links.entries()) {
+    const now = linkAt(link, condition);
+    if (!now) return null;
+    const half = now.half + (loosened?.index === index ? loosened.by / 2 : 0);
+    const direction = link.kind === 'size' ? link.direction : (1 as const);
+    contributors.push({ label: link.label, nominal: now.middle, plus: half, minus: half, direction });
+  }
+  const answer = chain({ contributors, wanted });
+  return {
+    condition,
+    answer,
+    chanceInside: answer.chanceInside ?? 0,
+    spareTight: withoutDust(answer.worstCase.min - wanted.min),
+    spareLoose: withoutDust(wanted.max - answer.worstCase.max),
+  };
+}
+
+/** The conditions of a chain: those of its sizes and of the fits in it. */
+export function chainConditions(links: readonly Link[], range: TemperatureRange): Condition[] {
+  const ofFits = links.flatMap((link) => (link.kind === 'play' ? link.fit.rows : []));
+  // a fit's parts may grow in the air as well: its rows are asked for in the same words
+  const asMovement = (air: 'driest' | 'dampest'): Movement =>
+    ofFits.some(({ condition }) => condition.air === air)
+      ? { expansion: 0, dry: air === 'driest' ? 1 : 0, damp: air === 'dampest' ? 1 : 0 }
+      : STILL;
+  const movements = links.flatMap((link) => (link.kind === 'size' ? [link.movement] : []));
+  return conditionsFor(range, [...movements, asMovement('driest'), asMovement('dampest')]);
+}
+
+/**
+ * Whether a chain's gap is as wanted, at 20 °C and wherever the machine will stand.
+ *
+ * The worst case decides `fits`; the chance, each size normal about the middle of its limits with three standard
+ * deviations to a half band, decides `may fail` (see verdictOf).
+ *
+ * @throws NotComputable  no link; sizes too large to add up
+ *
+ * Source: worst case and root sum square of a linear chain, common practice, no source; see specs/chain.ts.
+ */
+export function chainVerdict(links: readonly Link[], wanted: Gap, range: TemperatureRange): ChainVerdict {
+  const rows: ChainAt[] = [];
+  const notKnownAt: string[] = [];
+  for (const condition of chainConditions(links, range)) {
+    const row = chainAt(links, wanted, condition);
+    if (row) rows.push(row);
+    else notKnownAt.push(conditionWords(condition));
+  }
+  const least = leastSpare(rows);
+  return {
+    verdict: verdictOf(rows, notKnownAt.length > 0),
+    margin: least?.margin ?? null,
+    worst: least && { end: least.end, at: least.at },
+    rows,
+    notKnownAt,
+  };
+}
+
+/** What a wider tolerance of one link would do, in the condition with the least chance. */
+export interface Loosened {
+  label: string;
+  /** chance inside before and after */
+  before: number;
+  after: number;
+  /** how much wider the gap's root sum square becomes, from end to end, in mm */
+  wider: number;
+}
+
+/**
+ * What `by` mm more tolerance of each link, all in all, would do to the gap. The worst case always becomes wider by
+ * the whole of it.
+ *
+ * @returns  a line for each link; null where no condition is known
+ */
+export function loosenings(
+  links: readonly Link[],
+  wanted: Gap,
+  verdict: ChainVerdict,
+  by: number,
+): { condition: Condition; lines: Loosened[] } | null {
+  const [first, ...others] = verdict.rows;
+  if (!first) return null;
+  const least = others.reduce((a, b) => (b.chanceInside < a.chanceInside ? b : a), first);
+  const width = ({ rootSumSquare }: ChainAnswer) => rootSumSquare.max - rootSumSquare.min;
+  const lines = links.map((link, index) => {
+    const after = chainAt(links, wanted, least.condition, { index, by }) ?? least;
+    return {
+      label: link.label,
+      before: least.chanceInside,
+      after: after.chanceInside,
+      wider: withoutDust(width(after.answer) - width(least.answer)),
+    };
+  });
+  return { condition: least.condition, lines };
+}

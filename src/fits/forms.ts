@@ -1,0 +1,111 @@
+import { z } from 'zod';
+import { choice, line, number, optionalId, optionalNumber, words } from '../platform/http/fields.ts';
+import { WISHES } from './wanted.ts';
+
+const celsius = { min: -100, max: 300, unit: ' °C' };
+const expansion = { min: -20, max: 1000, unit: ' millionths per K' };
+const percent = { min: -20, max: 20, unit: ' %' };
+const gap = { min: -100, max: 5000, unit: ' mm' };
+
+/** Per cent, empty for none. */
+const growth = optionalNumber(percent).transform((value) => value ?? 0);
+
+/** The range of one thing: its two ends the right way round, where both are given. */
+function rightWayRound(
+  low: number | null,
+  high: number | null,
+  check: z.RefinementCtx,
+  field: string,
+  unit: string,
+): void {
+  if (low === null || high === null || !(low > high)) return;
+  check.addIssue({
+    code: 'custom',
+    path: [field],
+    message: `The greatest, ${high} ${unit}, lies below the smallest, ${low} ${unit}: the wrong way round.`,
+  });
+}
+
+const version = optionalId('Load the page again: the form has lost which version it was for.');
+
+const ranges = {
+  lowCelsius: optionalNumber(celsius),
+  highCelsius: optionalNumber(celsius),
+  note: words(2000),
+  version,
+};
+
+export const FitForm = z
+  .object({
+    name: line(100),
+    holePart: line(60),
+    holePosition: optionalId('Choose a size of the list.'),
+    holeText: line(200),
+    holeExpansion: optionalNumber(expansion),
+    holeDry: growth,
+    holeDamp: growth,
+    shaftPart: line(60),
+    shaftPosition: optionalId('Choose a size of the list.'),
+    shaftText: line(200),
+    shaftExpansion: optionalNumber(expansion),
+    shaftDry: growth,
+    shaftDamp: growth,
+    wanted: choice(WISHES, 'Choose what is wanted.'),
+    wantedMin: optionalNumber(gap),
+    wantedMax: optionalNumber(gap),
+    ...ranges,
+  })
+  .superRefine((form, check) => {
+    const need = (path: string, message: string) => check.addIssue({ code: 'custom', path: [path], message });
+    if (form.wanted === 'figures') {
+      if (form.wantedMin === null) need('wantedMin', 'Type the smallest clearance; below 0 is interference.');
+      if (form.wantedMax === null) need('wantedMax', 'Type the greatest clearance.');
+      rightWayRound(form.wantedMin, form.wantedMax, check, 'wantedMax', 'mm');
+    } else if (form.wantedMin !== null || form.wantedMax !== null) {
+      need('wanted', 'Figures are typed below: choose "by figures", or leave them empty.');
+    }
+    rightWayRound(form.lowCelsius, form.highCelsius, check, 'highCelsius', '°C');
+    rightWayRound(form.holeDry, form.holeDamp, check, 'holeDamp', '%');
+    rightWayRound(form.shaftDry, form.shaftDamp, check, 'shaftDamp', '%');
+  });
+
+export type FitInput = z.output<typeof FitForm>;
+
+export const ChainForm = z
+  .object({
+    title: line(100, 'Say what gap it is: cover to bearing.'),
+    wantedMin: number(gap),
+    wantedMax: number(gap),
+    ...ranges,
+  })
+  .superRefine((form, check) => {
+    rightWayRound(form.wantedMin, form.wantedMax, check, 'wantedMax', 'mm');
+    rightWayRound(form.lowCelsius, form.highCelsius, check, 'highCelsius', '°C');
+  });
+
+export type ChainInput = z.output<typeof ChainForm>;
+
+export const LinkForm = z
+  .object({
+    part: line(60),
+    position: optionalId('Choose a size of the list.'),
+    text: line(200),
+    fitId: optionalId('Choose a fit of the list.'),
+    label: line(80),
+    direction: choice(['1', '-1'], 'Choose whether it opens or closes the gap.').transform(Number),
+    expansion: optionalNumber(expansion),
+    dry: growth,
+    damp: growth,
+  })
+  .superRefine(({ dry, damp }, check) => rightWayRound(dry, damp, check, 'damp', '%'));
+
+export type LinkInput = z.output<typeof LinkForm>;
+
+export const TemperatureForm = z
+  .object({ lowCelsius: number(celsius), highCelsius: number(celsius) })
+  .superRefine(({ lowCelsius, highCelsius }, check) =>
+    rightWayRound(lowCelsius, highCelsius, check, 'highCelsius', '°C'),
+  );
+
+/** A form that is a button only. */
+export const ButtonForm = z.object({});
