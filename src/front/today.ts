@@ -24,7 +24,6 @@ import {
 import { finishSentence, movedSinceAWeek, plannedLines, simulatedLines, spreadLines } from './today-view.ts';
 
 const STEPS_SHOWN = 12;
-const FIRST_PATIENCE_MS = 800;
 
 /** A claim whose maker has said nothing for longer than the build's setting. */
 interface SilentClaim {
@@ -93,9 +92,7 @@ export function todayRoutes(app: FastifyInstance, context: Context, parts: Today
     const { schedule: now, trouble } = schedule.snapshot();
     const weekAgo = schedule.weekAgo();
     const startable = now ? startableOf(now) : [];
-    const known = parts.outlooks.now();
-    // Only after a start there is none at all yet; then a moment's patience is better than another order.
-    const { outlook, isCurrent } = known.outlook ? known : await parts.outlooks.within(FIRST_PATIENCE_MS);
+    const { outlook, isCurrent } = parts.outlooks.now();
     const next =
       now === null ? [] : outlook ? simulatedLines(outlook) : plannedLines(now, leadSteps(now, startable));
     const people = await db.read.person.findMany({ select: { id: true, name: true } });
