@@ -28,6 +28,7 @@ import {
   scheduleRoutes,
   titleBlock,
 } from './schedule/index.ts';
+import { soundnessRoutes } from './soundness/index.ts';
 import { specsRoutes } from './specs/index.ts';
 
 interface NavEntry {
@@ -53,6 +54,7 @@ const NAV: NavEntry[] = [
   { href: '/bulletin', label: 'Bulletin', roles: EVERYONE },
   { href: '/bench', label: 'Bench', roles: EVERYONE },
   { href: '/materials', label: 'Materials', roles: SIGNED_IN },
+  { href: '/specs/soundness', label: 'Soundness', roles: SHOP },
   { href: '/log', label: 'Log', roles: SHOP },
   { href: '/people', label: 'People', roles: ['lead'] },
   { href: '/exchange', label: 'Exchange', roles: ['lead'] },
@@ -129,6 +131,7 @@ export async function buildApp(
   makerRoutes(app, context);
   logRoutes(app, context);
   specsRoutes(app, context);
+  soundnessRoutes(app, context);
   drawingRoutes(app, context, { followJob });
   const suitsPorts = {
     times: schedule,

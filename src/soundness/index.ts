@@ -1,0 +1,1 @@
+export { soundnessRoutes } from './routes.ts';

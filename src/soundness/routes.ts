@@ -1,0 +1,76 @@
+import type { FastifyInstance } from 'fastify';
+import { partPath } from '../parts/index.ts';
+import type { Context } from '../platform/context.ts';
+import { shop } from '../platform/http/guards.ts';
+import { type CheckCode, soundnessFindings } from './checks.ts';
+import { readBuildSpecs } from './reader.ts';
+
+/** So many findings of one check stand on the page; when they are put right the others follow. */
+const MOST_OF_A_CHECK = 60;
+
+/** The checks in the order of the page: what each looks for, what to do, and when there is nothing. */
+const CHECKS: readonly { code: CheckCode; title: string; toDo: string; sound: string }[] = [
+  {
+    code: 'measured',
+    title: 'Measured values in another unit',
+    toDo: 'Look at the piece again. A value put down wrongly counts for nothing in the capability of its maker.',
+    sound: 'No measured value looks like another unit or a slipped point.',
+  },
+  {
+    code: 'shelf',
+    title: 'Limits that changed while units of the old drawing are kept',
+    toDo: 'Measure those units against the new limits, then decide: use, rework or scrap.',
+    sound: 'No kept unit was made to other limits than those of the released drawing.',
+  },
+  {
+    code: 'tolerance',
+    title: 'Tolerances the process does not hold',
+    toDo: 'Widen the tolerance where the function allows it, or name a finer process for the part.',
+    sound: 'No dimension asks for more than its process holds at its best.',
+  },
+  {
+    code: 'units',
+    title: 'Units that look mixed',
+    toDo: 'Write all sizes of a drawing in one unit, and compare the figures with the model.',
+    sound: 'No drawing has sizes in both units, and none changed by 25.4 or by ten times.',
+  },
+  {
+    code: 'material',
+    title: 'Made parts without material',
+    toDo: 'Choose the material: no drawing is released without it, and neither mass nor cautions follow.',
+    sound: 'Every made part names its material.',
+  },
+];
+
+/** Whether the specs of the build hold together: what does not look sound, and what to do about it. */
+export function soundnessRoutes(app: FastifyInstance, { db }: Pick<Context, 'db'>): void {
+  app.get('/specs/soundness', { preHandler: shop }, async (_request, reply) => {
+    const { parts, values, finest, counts } = await readBuildSpecs(db);
+    const findings = soundnessFindings(parts, values, finest);
+    return reply.page('soundness/soundness.njk', {
+      page: { title: 'Soundness of specs', nav: '/specs/soundness' },
+      counts,
+      total: findings.length,
+      checks: CHECKS.map(({ code, ...check }) => {
+        const all = findings.filter((finding) => finding.check === code);
+        return {
+          ...check,
+          code,
+          count: all.length,
+          more: Math.max(0, all.length - MOST_OF_A_CHECK),
+          lines: all.slice(0, MOST_OF_A_CHECK).map(({ part, says, revisionId, lineId }) => ({
+            part,
+            partHref: partPath(part),
+            says,
+            href: lineId
+              ? `/receiving/lines/${lineId}`
+              : revisionId
+                ? `/revisions/${revisionId}`
+                : partPath(part),
+            label: lineId ? 'Look at the piece' : revisionId ? 'Open the drawing' : 'Open the part',
+          })),
+        };
+      }),
+    });
+  });
+}
