@@ -6,6 +6,7 @@ import { bulletinRoutes } from './bulletin/index.ts';
 import { drawingRoutes } from './drawings/index.ts';
 import { exchangeRoutes } from './exchange/index.ts';
 import { partJobsReader, partPage, todayRoutes } from './front/index.ts';
+import { fitsRoutes } from './fits/index.ts';
 import { followJob, jobRoutes } from './jobs/index.ts';
 import { logRoutes } from './log/index.ts';
 import { makerRoutes } from './makers/index.ts';
@@ -47,6 +48,7 @@ const NAV: NavEntry[] = [
   { href: '/structure', label: 'Structure', roles: SIGNED_IN },
   { href: '/schedule', label: 'Schedule', roles: SHOP },
   { href: '/receiving', label: 'Receiving', roles: SHOP },
+  { href: '/fits', label: 'Fits', roles: SHOP },
   { href: '/problems', label: 'Problems', roles: SHOP },
   { href: '/gatherings', label: 'Gatherings', roles: ['maker'] },
   { href: '/offers', label: 'Offers', roles: EVERYONE },
@@ -153,6 +155,7 @@ export async function buildApp(
       ...(await whoCanMake(job, person)),
     ],
   });
+  fitsRoutes(app, context);
   receivingRoutes(app, context);
   const isReady = (jobId: number) => schedule?.of(jobId)?.ready ?? false;
   const readJobs = partJobsReader(db, isReady);

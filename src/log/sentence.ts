@@ -44,8 +44,7 @@ const sentences: Record<string, Say> = {
   'remove-closure': (_row, before) =>
     `took the closure ${text(before.fromOn)} to ${text(before.untilOn)} off the list${named(before, 'name')}`,
   'keep-baseline': (_row, _before, after) => `kept the plan of the day${named(after, 'name')}`,
-  'rename-baseline': (_row, before, after) =>
-    `called the kept plan ${text(before.name)} ${text(after.name)}`,
+  'rename-baseline': (_row, before, after) => `called the kept plan ${text(before.name)} ${text(after.name)}`,
   'remove-baseline': (_row, before) => `took a kept plan off the list${named(before, 'name')}`,
   'create-part': (row) => `added ${part(row)}`,
   'import-part': (row) => `took ${part(row)} from a list`,
@@ -113,6 +112,18 @@ const sentences: Record<string, Say> = {
   'offer-to-make': (row) => `offered to make ${amount(row)} of ${job(row)}`,
   'take-stranger': (row) => `took the offer of ${about(row)} to make ${amount(row)} of ${job(row)}`,
   'decline-stranger': (row) => `declined an offer to make ${job(row)}`,
+  'add-fit': (_row, _before, after) => `added the fit ${text(after.name)}`,
+  'change-fit': (_row, _before, after) => `changed the fit ${text(after.name)}`,
+  'remove-fit': (_row, before) => `took the fit ${text(before.name)} off the list`,
+  'add-chain': (_row, _before, after) => `added the chain ${text(after.title)}`,
+  'change-chain': (_row, _before, after) => `changed the chain ${text(after.title)}`,
+  'remove-chain': (_row, before) => `took the chain ${text(before.title)} off the list`,
+  'add-to-chain': (_row, _before, after) => `put ${text(after.link)} into the chain ${text(after.title)}`,
+  'change-in-chain': (_row, _before, after) =>
+    `changed ${text(after.link)} in the chain ${text(after.title)}`,
+  'take-from-chain': (_row, before) => `took ${text(before.link)} out of the chain ${text(before.title)}`,
+  'set-temperatures': (_row, _before, after) =>
+    `set the temperatures the machine will see: ${text(after.lowCelsius)} to ${text(after.highCelsius)} °C`,
   'add-material': (_row, _before, after) => `added the material ${text(after.name)}`,
   'change-material': (_row, _before, after) => `changed the material ${text(after.name)}`,
   'add-process': (_row, _before, after) => `added the process ${text(after.name)}`,
@@ -157,5 +168,7 @@ export function actSentence(row: LogRow): string {
 /** Where a row leads: the job if it is about one, else the part. */
 export function actHref(row: LogRow): string | null {
   if (row.jobId) return `/jobs/${row.jobId}`;
+  if (row.thingType === 'fit') return `/fits/${row.thingId}`;
+  if (row.thingType === 'chain') return `/chains/${row.thingId}`;
   return row.partNumber ? `/parts/${encodeURIComponent(row.partNumber)}` : null;
 }

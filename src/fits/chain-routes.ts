@@ -1,0 +1,193 @@
+import type { FastifyInstance, FastifyReply } from 'fastify';
+import { historyLines, readLog } from '../log/index.ts';
+import type { Context } from '../platform/context.ts';
+import { type FormState, freshForm } from '../platform/http/form.ts';
+import { formAct } from '../platform/http/form-act.ts';
+import { shop } from '../platform/http/guards.ts';
+import { rowId } from '../platform/http/row-id.ts';
+import { found } from '../platform/refusal.ts';
+import { addChain, addLink, changeChain, changeLink, removeChain, removeLink } from './chain-acts.ts';
+import { chainSources, readChaining } from './chain-reading.ts';
+import { chainView } from './chain-view.ts';
+import { pickSizes } from './fit-routes.ts';
+import { ButtonForm, ChainForm, LinkForm } from './forms.ts';
+
+const NAV = '/fits';
+
+interface Named {
+  Params: { id: string };
+}
+interface Picking {
+  Querystring: { part?: unknown };
+}
+
+const DIRECTIONS = [
+  { value: '1', label: 'Opens the gap', hint: 'longer makes the gap wider: a hole, a housing' },
+  { value: '-1', label: 'Closes the gap', hint: 'longer makes it narrower: a shaft, a spacer' },
+];
+
+const typedLine = (value: unknown) => (typeof value === 'string' ? value.trim().slice(0, 60) : '');
+
+/** Chains: one of them with its links, adding, changing and taking off. The list stands with the fits. */
+export function chainRoutes(app: FastifyInstance, context: Context): void {
+  const { db } = context;
+  const read = async (id: string) =>
+    found(
+      await db.read.chain.findFirst({
+        where: { id: rowId(id), removedAt: null },
+        include: { links: { where: { removedAt: null }, orderBy: { position: 'asc' } } },
+      }),
+      'There is no such chain any more.',
+    );
+  const readLink = async (id: string) =>
+    found(
+      await db.read.chainLink.findFirst({
+        where: { id: rowId(id), removedAt: null, chain: { removedAt: null } },
+      }),
+      'There is no such link any more.',
+    );
+
+  const headPage = async (
+    reply: FastifyReply,
+    form: FormState,
+    editing: { id: number; version: number } | null,
+  ) => {
+    const machine = await db.read.build.findUniqueOrThrow({
+      where: { id: 1 },
+      select: { lowCelsius: true, highCelsius: true },
+    });
+    return reply.page('fits/chain-form.njk', {
+      page: { title: editing ? 'Change a chain' : 'A new chain', nav: NAV },
+      form,
+      editing,
+      machine: { low: machine.lowCelsius, high: machine.highCelsius },
+    });
+  };
+
+  /** What the form of a link needs: the sizes of the named part, and the fits whose play may be taken. */
+  const linkChoices = async (form: FormState) => {
+    const fits = await db.read.fit.findMany({
+      where: { removedAt: null },
+      orderBy: { id: 'desc' },
+      take: 200,
+    });
+    return {
+      picked: await pickSizes(db.read, typedLine(form.values.part)),
+      directions: DIRECTIONS,
+      fits: fits.map((fit) => ({ value: String(fit.id), label: `fit ${fit.id} ${fit.name}`.trim() })),
+    };
+  };
+
+  const page = async (id: string, reply: FastifyReply, form: FormState) => {
+    const row = await read(id);
+    const { sources, fits } = await chainSources(db.read, [row]);
+    const view = chainView(readChaining(row, sources, fits));
+    return reply.page('fits/chain.njk', {
+      page: { title: row.title, nav: NAV },
+      chain: view,
+      form,
+      ...(await linkChoices(form)),
+      history: historyLines(
+        readLog(db, { thing: { type: 'chain', id: row.id } }, { limit: 20 }),
+        sources.timeZone,
+      ),
+    });
+  };
+
+  app.get('/chains/new', { preHandler: shop }, (_request, reply) => headPage(reply, freshForm(), null));
+
+  app.post('/chains', { preHandler: shop }, (request, reply) =>
+    formAct(context, request, reply, {
+      schema: ChainForm,
+      act: addChain,
+      to: (id) => `/chains/${id}`,
+      done: 'The chain is on the list: add its links.',
+      again: (form) => headPage(reply, form, null),
+    }),
+  );
+
+  app.get<Named & Picking>('/chains/:id', { preHandler: shop }, (request, reply) =>
+    page(request.params.id, reply, freshForm({ part: typedLine(request.query.part), direction: '1' })),
+  );
+
+  app.get<Named>('/chains/:id/change', { preHandler: shop }, async (request, reply) => {
+    const row = await read(request.params.id);
+    const values = Object.fromEntries(Object.entries(row).map(([name, value]) => [name, value ?? '']));
+    return headPage(reply, freshForm(values), row);
+  });
+
+  app.post<Named>('/chains/:id', { preHandler: shop }, async (request, reply) => {
+    const row = await read(request.params.id);
+    return formAct(context, request, reply, {
+      schema: ChainForm,
+      act: (act, input) => changeChain(act, { id: row.id, input }),
+      to: `/chains/${row.id}`,
+      done: 'The chain is changed.',
+      again: (form) => headPage(reply, form, row),
+    });
+  });
+
+  app.post<Named>('/chains/:id/remove', { preHandler: shop }, async (request, reply) => {
+    const row = await read(request.params.id);
+    return formAct(context, request, reply, {
+      schema: ButtonForm,
+      act: (act) => removeChain(act, { id: row.id }),
+      to: '/fits',
+      done: (title) => `${title} is off the list.`,
+      again: (form) => page(request.params.id, reply, form),
+    });
+  });
+
+  app.post<Named>('/chains/:id/links', { preHandler: shop }, async (request, reply) => {
+    const row = await read(request.params.id);
+    return formAct(context, request, reply, {
+      schema: LinkForm,
+      act: (act, input) => addLink(act, { chainId: row.id, input }),
+      to: `/chains/${row.id}`,
+      done: (link) => `${link} is in the chain.`,
+      again: (form) => page(request.params.id, reply, form),
+    });
+  });
+
+  const linkPage = async (reply: FastifyReply, form: FormState, link: { id: number; chainId: number }) =>
+    reply.page('fits/link.njk', {
+      page: { title: 'Change a link', nav: NAV },
+      form,
+      link: { id: link.id, chainId: link.chainId },
+      ...(await linkChoices(form)),
+    });
+
+  app.get<Named & Picking>('/chain-links/:id', { preHandler: shop }, async (request, reply) => {
+    const link = await readLink(request.params.id);
+    const part = link.partId === null ? null : await db.read.part.findUnique({ where: { id: link.partId } });
+    const asked = request.query.part;
+    const values = {
+      ...Object.fromEntries(Object.entries(link).map(([name, value]) => [name, value ?? ''])),
+      part: asked === undefined ? (part?.number ?? '') : typedLine(asked),
+      position: link.characteristicPosition ?? '',
+    };
+    return linkPage(reply, freshForm(values), link);
+  });
+
+  app.post<Named>('/chain-links/:id', { preHandler: shop }, async (request, reply) => {
+    const link = await readLink(request.params.id);
+    return formAct(context, request, reply, {
+      schema: LinkForm,
+      act: (act, input) => changeLink(act, { id: link.id, input }),
+      to: (chainId) => `/chains/${chainId}`,
+      done: 'The link is changed.',
+      again: (form) => linkPage(reply, form, link),
+    });
+  });
+
+  app.post<Named>('/chain-links/:id/remove', { preHandler: shop }, async (request, reply) => {
+    const link = await readLink(request.params.id);
+    return formAct(context, request, reply, {
+      schema: ButtonForm,
+      act: (act) => removeLink(act, { id: link.id }),
+      to: (chainId) => `/chains/${chainId}`,
+      done: 'The link is taken out.',
+      again: (form) => linkPage(reply, form, link),
+    });
+  });
+}
