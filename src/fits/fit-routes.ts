@@ -167,7 +167,11 @@ export function fitRoutes(app: FastifyInstance, context: Context): void {
       hole: hole === undefined ? stored(row.holePartId) : typedNumber(hole),
       shaft: shaft === undefined ? stored(row.shaftPartId) : typedNumber(shaft),
     };
-    return formPage(reply, freshForm(fitValues(row, numbers)), row);
+    const values = fitValues(row, numbers);
+    // another part's size of the same number is another size
+    if (numbers.hole !== stored(row.holePartId)) values.holePosition = '';
+    if (numbers.shaft !== stored(row.shaftPartId)) values.shaftPosition = '';
+    return formPage(reply, freshForm(values), row);
   });
 
   app.post<Named>('/fits/:id', { preHandler: shop }, async (request, reply) => {
