@@ -123,6 +123,10 @@ export async function buildApp(
     workers,
     report: (fault) => app.log.error({ err: fault }, 'outlook'),
   });
+  // The first page after a start finds the simulation there, or well under way.
+  app.addHook('onListen', async () => {
+    outlooks?.now();
+  });
   app.addHook('onClose', async () => {
     await outlooks?.close();
     await schedule?.close();
