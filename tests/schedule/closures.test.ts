@@ -82,7 +82,8 @@ describe('/schedule/closures', () => {
     const app = await startApp();
     const lead = await app.as('lead');
     await anotherJob(app, { days: 3 });
-    const finish = async () => /<dt>Finish, if all goes as likely<\/dt><dd>([^<]*)/.exec((await lead.get('/schedule')).text)?.[1];
+    const finish = async () =>
+      /<dt>Finish, if all goes as likely<\/dt><dd>([^<]*)/.exec((await lead.get('/schedule')).text)?.[1];
     expect(await finish()).toBe('4 Mar 2026');
     const done = await lead.post('/schedule/closures', {
       name: 'Flood in the shop',
