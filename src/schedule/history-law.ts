@@ -1,4 +1,4 @@
-import { SPREAD_KNOTS } from './steps.ts';
+import { SPREAD_KNOTS } from './spread.ts';
 
 /** What was seen of one thing: the time it took, or the time for which it had not come when it was seen last. */
 export interface Observation {

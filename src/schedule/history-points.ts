@@ -1,5 +1,5 @@
 import { durationLaws } from './risk-law.ts';
-import { SPREAD_KNOTS } from './steps.ts';
+import { SPREAD_KNOTS } from './spread.ts';
 
 /** So many places of the likely figure within its range have their own table; between two of them is the mean of both. */
 const PEAKS = 32;

@@ -1,7 +1,7 @@
 import { DEFAULTS } from './defaults.ts';
 import { type DurationLaw, NOTHING, weightedLaw } from './history-law.ts';
 import { threePoints } from './history-points.ts';
-import type { Spread } from './steps.ts';
+import type { Spread } from './spread.ts';
 
 /** For how many observations what is said or usual counts beside what was seen. Common practice, no source. */
 export const BELIEF_WEIGHT = 2;

@@ -110,11 +110,12 @@ export function hoursOf(
   job: JobFacts | null | undefined,
 ): Pick<LeadStep, 'hours' | 'hoursBecause'> {
   const isDrawing = act === 'draw';
-  if (job && job.hours !== null && (isDrawing || act === 'fit' || act === 'try' || act === 'do')) {
+  // An estimate of no hours is none: something by the hour of nothing would be worth everything.
+  if (job?.hours && (isDrawing || act === 'fit' || act === 'try' || act === 'do')) {
     return { hours: job.hours, hoursBecause: `job ${job.id} says ${job.hours} h` };
   }
   const drawing = isDrawing && partId !== null ? (facts.parts.get(partId)?.designHours ?? null) : null;
-  if (drawing !== null) return { hours: drawing, hoursBecause: `the part says ${drawing} h` };
+  if (drawing) return { hours: drawing, hoursBecause: `the part says ${drawing} h` };
   const hours = ATTENTION_HOURS[act];
   return { hours, hoursBecause: `nobody estimated it: usually ${hours} h` };
 }

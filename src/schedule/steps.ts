@@ -3,8 +3,6 @@ import { formatQuantity, type PartRow } from '../parts/index.ts';
 import type { LinkType } from './network-graph.ts';
 import type { Spread } from './spread.ts';
 
-export { SPREAD_KNOTS, type Spread } from './spread.ts';
-
 export type StepKind =
   | 'design'
   | 'release'

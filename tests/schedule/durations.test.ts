@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { ClaimFacts } from '../../src/jobs/index.ts';
 import { scheduleOf } from '../../src/schedule/schedule.ts';
-import { SPREAD_KNOTS } from '../../src/schedule/steps.ts';
+import { SPREAD_KNOTS } from '../../src/schedule/spread.ts';
 import { claim, facts, type Given, job, part, step } from './derive-facts.ts';
 
 const ago = (days: number) => new Date(Date.UTC(2026, 2, 2 - days, 8)).toISOString();

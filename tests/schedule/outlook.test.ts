@@ -196,6 +196,25 @@ describe('leadSteps', () => {
   });
 });
 
+describe('leadSteps, bad figures', () => {
+  it('takes an estimate of no hours as none: days by the hour stay a number', () => {
+    const { next } = outlook({
+      parts: [frame, part(3, { designHours: 0 }), part(4)],
+      uses: [
+        [1, 3, 1],
+        [1, 4, 1],
+      ],
+      jobs: [job(8, { kind: 'design', partId: 4, hours: 0 })],
+    });
+    const drawings = next.filter(({ act }) => act === 'draw');
+    expect(drawings).toHaveLength(2);
+    for (const { hours, perHour } of drawings) {
+      expect(hours).toBe(4);
+      expect(Number.isFinite(perHour)).toBe(true);
+    }
+  });
+});
+
 describe('leadWeek', () => {
   it('fills the hours with what saves most by the hour, then with what has least float, and begins what is too long', () => {
     const { next } = outlook({ ...build, jobs: [], released: [] });
