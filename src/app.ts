@@ -56,7 +56,6 @@ const NAV: NavEntry[] = [
   { href: '/bulletin', label: 'Bulletin', roles: EVERYONE },
   { href: '/bench', label: 'Bench', roles: EVERYONE },
   { href: '/materials', label: 'Materials', roles: SIGNED_IN },
-  { href: '/specs/soundness', label: 'Soundness', roles: SHOP },
   { href: '/log', label: 'Log', roles: SHOP },
   { href: '/people', label: 'People', roles: ['lead'] },
   { href: '/exchange', label: 'Exchange', roles: ['lead'] },

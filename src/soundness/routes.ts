@@ -48,7 +48,7 @@ export function soundnessRoutes(app: FastifyInstance, { db }: Pick<Context, 'db'
     const { parts, values, finest, counts } = await readBuildSpecs(db);
     const findings = soundnessFindings(parts, values, finest);
     return reply.page('soundness/soundness.njk', {
-      page: { title: 'Soundness of specs', nav: '/specs/soundness' },
+      page: { title: 'Soundness of specs', nav: '/fits' },
       counts,
       total: findings.length,
       checks: CHECKS.map(({ code, ...check }) => {
