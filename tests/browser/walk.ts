@@ -98,8 +98,14 @@ export class Walker {
     return new Walker(page, context, address, complaints);
   }
 
+  /** Goes to an address. Where the answer to a form sent just before still comes in, it goes when that is there. */
   async go(path: string): Promise<void> {
-    const reply = await this.page.goto(path.startsWith('http') ? path : this.address + path);
+    const address = path.startsWith('http') ? path : this.address + path;
+    const reply = await this.page.goto(address).catch(async (fault: Error) => {
+      if (!fault.message.includes('interrupted by another navigation')) throw fault;
+      await this.page.waitForLoadState('load');
+      return this.page.goto(address);
+    });
     expect(reply?.status(), path).toBeLessThan(400);
   }
 

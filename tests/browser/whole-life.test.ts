@@ -1,7 +1,7 @@
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import type { Browser } from 'playwright-core';
+import type { Browser, Response } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { aPdf } from '../support/drawings.ts';
 import { type Served, serveEmpty, startBrowser, Walker } from './walk.ts';
@@ -211,7 +211,8 @@ describe.each([{ javaScript: true }, { javaScript: false }])(
           const form = lead.page.locator('form').filter({ has: write }).first();
           await form.getByLabel(/bore/).first().fill('25.01');
           await form.locator('input[name=disposition][value=accept]').check();
-          await write.click();
+          const isAnswer = (reply: Response) => reply.request().method() === 'POST';
+          await Promise.all([lead.page.waitForResponse(isAnswer), write.click()]);
           await lead.page.waitForLoadState('load');
         }
       }
