@@ -24,8 +24,6 @@ const none: never[] = [];
 
 /** What is tried with a network beside what its facts say. */
 export interface Tweaks {
-  /** days by which steps take longer, or shorter below zero; by key */
-  slips?: ReadonlyMap<string, number>;
   /** children that join their parent last: its fitting begins without them, and ends with them */
   joinsLast?: readonly { partId: number; parentId: number }[];
   /** what is known of durations: what is only tried teaches nothing */
@@ -160,7 +158,6 @@ export function deriveNetwork(facts: BuildFacts, tweaks: Tweaks = {}): DerivedNe
   }
   linkByHand(list, facts, calendar, ends);
   giveCalendars(list.steps, facts, calendars);
-  if (tweaks.slips) slip(list.steps, tweaks.slips);
   if (tweaks.joinsLast) joinLast(list, tweaks.joinsLast);
   return {
     nodes: list.steps,
@@ -172,21 +169,6 @@ export function deriveNetwork(facts: BuildFacts, tweaks: Tweaks = {}): DerivedNe
     openJobs: open,
     history,
   };
-}
-
-function slip(steps: readonly Step[], slips: ReadonlyMap<string, number>): void {
-  for (const step of steps) {
-    const by = slips.get(step.key);
-    if (!by || step.kind === 'mark') continue;
-    const { days, spread, ...rest } = step.duration;
-    const slipped = (one: number) => Math.max(0, one + by);
-    step.duration = {
-      ...rest,
-      days: slipped(days),
-      because: `${rest.because}; tried with ${Math.abs(by)} ${Math.abs(by) === 1 ? 'day' : 'days'} ${by > 0 ? 'more' : 'less'}`,
-      ...(spread ? { spread: { personId: spread.personId, days: () => spread.days().map(slipped) } } : {}),
-    };
-  }
 }
 
 function joinLast(list: StepList, joins: NonNullable<Tweaks['joinsLast']>): void {

@@ -48,12 +48,20 @@ export class History {
   /** and what is said of them */
   readonly said = new Map<string, string>();
   readonly #facts: BuildFacts;
+  readonly #calendar: WorkingCalendar;
   readonly #learnt = new Map<string, Learnt>();
   #strength: Strength | null = null;
 
-  constructor(facts: BuildFacts, calendar: WorkingCalendar) {
+  /** @param seen  what was seen, where that is known already */
+  constructor(facts: BuildFacts, calendar: WorkingCalendar, seen: Seen = seenIn(facts, calendar)) {
     this.#facts = facts;
-    this.seen = seenIn(facts, calendar);
+    this.#calendar = calendar;
+    this.seen = seen;
+  }
+
+  /** The same past for a build in which something is only tried: that teaches nothing. */
+  for(facts: BuildFacts): History {
+    return new History(facts, this.#calendar, this.seen);
   }
 
   /** How far one maker's claims are late together. */

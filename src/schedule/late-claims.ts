@@ -1,6 +1,8 @@
+import type { ClaimFacts } from '../jobs/index.ts';
 import { type Day, dayIn, daysBetween } from '../platform/day.ts';
 import type { Change } from './build-model.ts';
-import type { Schedule } from './schedule.ts';
+import { calendarPass } from './calendar-pass.ts';
+import { type Schedule, timesOf } from './schedule.ts';
 
 /** What a maker has in hand, with the day the machine needs it posted by. */
 export interface ClaimInHand {
@@ -10,7 +12,7 @@ export interface ClaimInHand {
   personId: number;
   /** its step in the network: making, and bringing it to the post */
   step: number;
-  /** the moment by which it must be posted so as not to move the finish of the plan */
+  /** the moment by which it must be posted so as not to move the finish of the plan as promised */
   needBy: number;
   needByOn: Day;
   /** the moment promised as likely; may lie in the past */
@@ -20,20 +22,31 @@ export interface ClaimInHand {
   silentDays: number;
   lastWordOn: Day;
   onHold: boolean;
-  /** posted by the day it is needed, or by the day promised where that is sooner, whatever else happens */
+  /** posted by the day it is needed, whatever else happens */
   inTime: Change[];
 }
 
-/** Everything that makers have in hand, in the order of the network. */
-export function claimsInHand({ facts, network, dates }: Schedule): ClaimInHand[] {
-  const { calendar, nodes } = network;
+/**
+ * Everything that makers have in hand, in the order of the network.
+ *
+ * The day each is needed by is that of the plan in which every maker keeps their promise: in the plan as it is expected
+ * to come, a late promise that drives the finish would be needed no sooner than it comes.
+ */
+export function claimsInHand({ facts, network, graph }: Schedule): ClaimInHand[] {
+  const { calendar, calendars, nodes } = network;
   const dayOf = (instant: string) => dayIn(facts.timeZone, new Date(instant));
+  const promisedAt = (claim: ClaimFacts) => calendar.momentOf(dayOf(claim.claimedAt)) + claim.likelyDays;
+  const times = timesOf(nodes);
+  nodes.forEach(({ word, claim }, step) => {
+    if (word === 'make' && claim) times.durations[step] = Math.max(0, promisedAt(claim));
+  });
+  const { lateEnds } = calendarPass(graph, times, calendars);
   return nodes.flatMap(({ word, job, claim }, step) => {
     if (word !== 'make' || !job || !claim) return [];
     const lastWordOn = dayOf(claim.lastWordAt);
-    const promised = calendar.momentOf(dayOf(claim.claimedAt)) + claim.likelyDays;
+    const promised = promisedAt(claim);
     // A day that has passed can't be kept any more: posted today is the best there is.
-    const needBy = Math.max(0, dates.lateEnds[step]!);
+    const needBy = Math.max(0, lateEnds[step]!);
     return [
       {
         claimId: claim.id,
@@ -48,7 +61,7 @@ export function claimsInHand({ facts, network, dates }: Schedule): ClaimInHand[]
         silentDays: Math.max(0, daysBetween(lastWordOn, facts.today)),
         lastWordOn,
         onHold: job.heldAt !== null,
-        inTime: [{ step, kind: 'overBy', value: Math.min(needBy, Math.max(0, promised)) }],
+        inTime: [{ step, kind: 'overBy', value: needBy }],
       } satisfies ClaimInHand,
     ];
   });

@@ -234,16 +234,18 @@ export function* otherPlans({ schedule, late, outcome }: Outlook): Generator<Oth
   let left = MOST_OTHER_PLANS;
   const modelOf = (tries: readonly Try[]) => {
     const { facts: changed, tweaks } = tried(facts, tries);
-    return buildModel(scheduleOf(changed, { ...tweaks, history: network.history }), { runs: outcome.runs });
+    return buildModel(scheduleOf(changed, { ...tweaks, history: network.history.for(changed) }), {
+      runs: outcome.runs,
+    });
   };
-  const next = [...facts.gatherings].find(([, { untilOn }]) => untilOn >= facts.today);
+  const next = [...facts.gatherings].find(([, { fromOn }]) => fromOn >= facts.today);
   if (next) {
     const [gatheringId, gathering] = next;
     const atIt = new Set(
       network.nodes.flatMap(({ job }, at) => (job?.gatheringId === gatheringId ? [at] : [])),
     );
     const needed = hurting.filter(({ step }) => leadsTo(schedule, step, atIt));
-    if (needed.length > 0 && gathering.fromOn >= facts.today) {
+    if (needed.length > 0) {
       for (const by of LATER_BY_DAYS) {
         const [fromOn, untilOn] = [addDays(gathering.fromOn, by), addDays(gathering.untilOn, by)];
         left -= 1;

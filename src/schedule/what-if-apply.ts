@@ -3,9 +3,17 @@ import { removePart, removeUse } from '../parts/index.ts';
 import type { Act } from '../platform/acts.ts';
 import type { Day } from '../platform/day.ts';
 import { refuse, WrongField } from '../platform/refusal.ts';
-import { momentIn } from './durations.ts';
 import type { Schedule } from './schedule.ts';
-import { claimOf, type Try, tryWords, unfinishedMilli, whyNot } from './what-if.ts';
+import {
+  claimOf,
+  slippedDays,
+  slippedPromise,
+  type Try,
+  tried,
+  tryWords,
+  unfinishedMilli,
+  whyNot,
+} from './what-if.ts';
 
 /** What other domains do for a try; app.ts hands it in. */
 export interface WhatIfPorts {
@@ -25,11 +33,13 @@ export async function applyTries(
   ports: WhatIfPorts,
 ): Promise<void> {
   if (tries.length === 0) refuse('nothing-tried', 'Nothing is tried: there is nothing to do.');
+  let facts = schedule.facts;
   for (const one of tries) {
-    const wrong = whyNot(schedule.facts, one);
-    if (wrong) refuse('tried-too-late', `${tryWords(schedule.facts, one)}: ${wrong}`);
+    const wrong = whyNot(facts, one);
+    if (wrong) refuse('tried-too-late', `${tryWords(facts, one)}: ${wrong}`);
     try {
-      await apply(act, schedule, one, ports);
+      await apply(act, { ...schedule, facts }, one, ports, tries);
+      facts = tried(facts, [one]).facts;
     } catch (fault) {
       // A field of a form that is not on the page: its sentence is the reason.
       if (fault instanceof WrongField) refuse('not-applied', fault.message);
@@ -38,33 +48,21 @@ export async function applyTries(
   }
 }
 
-async function apply(act: Act, schedule: Schedule, one: Try, ports: WhatIfPorts): Promise<void> {
+async function apply(
+  act: Act,
+  schedule: Schedule,
+  one: Try,
+  ports: WhatIfPorts,
+  tries: readonly Try[],
+): Promise<void> {
   const { facts, network } = schedule;
   switch (one.kind) {
     case 'slip-claim': {
       const { claim } = claimOf(facts, one.claimId)!;
-      const since = -momentIn({ facts, calendar: network.calendar }, claim.claimedAt);
-      const left = (days: number) => Math.max(0, days - since + one.days);
-      return renewPromise(act, {
-        claimId: one.claimId,
-        soonestDays: left(claim.soonestDays),
-        likelyDays: left(claim.likelyDays),
-        latestDays: left(claim.latestDays),
-      });
+      return renewPromise(act, { claimId: one.claimId, ...slippedPromise(facts, claim, one.days) });
     }
-    case 'slip-job': {
-      const job = facts.jobs.find(({ id }) => id === one.jobId)!;
-      if (job.kind === 'purchase') {
-        refuse('delivery-day', `The delivery day of job ${job.id} is named on its own page.`);
-      }
-      const step = network.nodes.find(
-        ({ job: own, word }) => own?.id === job.id && ['', 'fit-up', 'design', 'make'].includes(word),
-      );
-      if (!step) refuse('no-step', `Nothing of job ${job.id} is left that could slip.`);
-      const { days, working } = step!.duration;
-      const planned = working ? days : Math.round((days * network.calendar.perWeek) / 7);
-      return changeJob(act, job.id, { days: Math.max(1, planned + one.days) });
-    }
+    case 'slip-job':
+      return changeJob(act, one.jobId, { days: slippedDays(facts, one.jobId, one.days) });
     case 'maker':
     case 'share': {
       const { job, claim } = claimOf(facts, one.claimId)!;
@@ -95,8 +93,24 @@ async function apply(act: Act, schedule: Schedule, one: Try, ports: WhatIfPorts)
         ({ kind, partId, heldAt }) => kind === 'fit-up' && partId === one.parentId && !heldAt,
       );
       if (begun?.startedAt) return;
+      // Begun is begun for all that goes into it: what else is missing would be missing at the machine.
+      const joining = tries.flatMap((other) =>
+        other.kind === 'without' && other.parentId === one.parentId ? [other.partId] : [],
+      );
+      const missing = facts.uses
+        .filter(({ parentId, childId }) => parentId === one.parentId && !joining.includes(childId))
+        .flatMap(({ childId }) =>
+          network.readyMarks.has(childId) ? [facts.parts.get(childId)?.name ?? ''] : [],
+        );
+      if (missing.length > 0) {
+        refuse(
+          'parts-missing',
+          `The fit-up can’t begin yet: ${missing.slice(0, 5).join(', ')} not ready either.`,
+        );
+      }
+      const milli = network.needs.get(one.parentId)?.uncovered || 1000;
       const jobId =
-        begun?.id ?? (await createJob(act, { kind: 'fit-up', title: '', partId: one.parentId, milli: 1000 }));
+        begun?.id ?? (await createJob(act, { kind: 'fit-up', title: '', partId: one.parentId, milli }));
       return startJob(act, jobId);
     }
   }

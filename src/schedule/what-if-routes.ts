@@ -105,7 +105,7 @@ export function whatIfRoutes(
           ? made
           : tries.length >= MOST_TRIES
             ? `At most ${MOST_TRIES} changes together.`
-            : whyNot(schedule.facts, made);
+            : whyNot(tried(schedule.facts, tries).facts, made);
       if (wrong !== null || typeof made === 'string') {
         reply.code(422);
         const form: FormState = { values: query, errors: { [MAIN_FIELD[kind]]: wrong ?? '' } };
@@ -176,7 +176,7 @@ export function whatIfRoutes(
 
   async function compared(schedule: Schedule, tries: readonly Try[]) {
     const { facts, tweaks } = tried(schedule.facts, tries);
-    const after = scheduleOf(facts, { ...tweaks, history: schedule.network.history });
+    const after = scheduleOf(facts, { ...tweaks, history: schedule.network.history.for(facts) });
     const [was, is] = await outlooks.simulate([
       buildModel(schedule, { inDetail: true }),
       buildModel(after, { inDetail: true, runs: buildModel(schedule).runs }),
@@ -225,11 +225,14 @@ function triesIn(query: Query, { facts }: Schedule): { tries: Try[]; leftOut: st
   const tokens = [query.c ?? []].flat().map(String).slice(0, MOST_TRIES);
   const tries: Try[] = [];
   const leftOut: string[] = [];
+  let now = facts;
   for (const token of tokens) {
     const one = tryOfToken(token);
-    const wrong = one ? whyNot(facts, one) : 'It can’t be read.';
-    if (one && wrong === null) tries.push(one);
-    else leftOut.push(`One change is left out: ${wrong}`);
+    const wrong = one ? whyNot(now, one) : 'It can’t be read.';
+    if (one && wrong === null) {
+      tries.push(one);
+      now = tried(now, [one]).facts;
+    } else leftOut.push(`One change is left out: ${wrong}`);
   }
   return { tries, leftOut };
 }

@@ -1,9 +1,11 @@
-import type { ClaimFacts, JobFacts } from '../jobs/index.ts';
+import { type ClaimFacts, type JobFacts, quantitiesOf } from '../jobs/index.ts';
 import { formatQuantity, graphOf } from '../parts/index.ts';
-import { type Day, daysBetween, dayWords } from '../platform/day.ts';
-import type { BuildFacts } from './build-facts.ts';
+import { type Day, dayIn, daysBetween, dayWords, isDay } from '../platform/day.ts';
+import type { BuildFacts, PromisedDays } from './build-facts.ts';
+import { workingCalendar } from './calendar.ts';
+import { DEFAULTS } from './defaults.ts';
 import type { Tweaks } from './derive.ts';
-import { count } from './durations.ts';
+import { count, estimateOf } from './durations-estimate.ts';
 
 /** One thing tried. Days are those promised from today on. */
 export type Try =
@@ -48,15 +50,13 @@ export function tryToken(one: Try): string {
   }
 }
 
-const DAY = /^\d{4}-\d{2}-\d{2}$/;
-
 /** Reads what `tryToken` wrote. @returns null for anything else */
 export function tryOfToken(token: string): Try | null {
   const [kind, ...fields] = token.split('.');
   if (kind === 'gathering') {
     const [id, fromOn = '', untilOn = ''] = fields;
     const gatheringId = Number(id);
-    return Number.isInteger(gatheringId) && DAY.test(fromOn) && DAY.test(untilOn) && fields.length === 3
+    return Number.isInteger(gatheringId) && isDay(fromOn) && isDay(untilOn) && fields.length === 3
       ? { kind, gatheringId, fromOn, untilOn }
       : null;
   }
@@ -93,11 +93,42 @@ export function unfinishedMilli({ milli, backMilli, doneMilli }: ClaimFacts): nu
   return milli - backMilli - doneMilli;
 }
 
+function daysSince({ timeZone, today }: BuildFacts, instant: string): number {
+  return Math.max(0, daysBetween(dayIn(timeZone, new Date(instant)), today));
+}
+
+/** A promise moved by so many days, as days from today; what is overdue counts as promised for today. */
+export function slippedPromise(facts: BuildFacts, claim: ClaimFacts, by: number): PromisedDays {
+  const since = daysSince(facts, claim.claimedAt);
+  const moved = (days: number) => Math.max(0, Math.max(0, days - since) + by);
+  return {
+    soonestDays: moved(claim.soonestDays),
+    likelyDays: moved(claim.likelyDays),
+    latestDays: moved(claim.latestDays),
+  };
+}
+
+/** The working days a job is to say it takes, so many more than it says, its part says or is usual. */
+export function slippedDays(facts: BuildFacts, jobId: number, by: number): number {
+  const job = facts.jobs.find(({ id }) => id === jobId)!;
+  const part = job.partId === null ? null : (facts.parts.get(job.partId) ?? null);
+  const { perWeek } = workingCalendar(facts.today, facts.weekdays);
+  const says =
+    job.kind === 'fabricate'
+      ? (job.days ?? part?.makeDays ?? DEFAULTS.makeDays)
+      : estimateOf(facts, perWeek, part, job).days;
+  return Math.max(1, says + by);
+}
+
 /** @returns a sentence where the try makes no sense in the build as it is; null where it does */
 export function whyNot(facts: BuildFacts, one: Try): string | null {
   if (one.kind === 'slip-job') {
     const job = facts.jobs.find(({ id }) => id === one.jobId);
     if (!job || job.droppedAt || job.finishedAt) return `Job ${one.jobId} is not open.`;
+    if (job.kind === 'purchase') return `The delivery day of job ${job.id} is named on its own page.`;
+    if (job.kind === 'fabricate' && quantitiesOf(job).open <= 0) {
+      return `All of job ${job.id} is claimed: let the promise slip.`;
+    }
     return slipFits(one.days);
   }
   if (one.kind === 'drop') {
@@ -111,6 +142,8 @@ export function whyNot(facts: BuildFacts, one: Try): string | null {
     const gathering = facts.gatherings.get(one.gatheringId);
     if (!gathering) return 'There is no such gathering.';
     if (one.fromOn < facts.today) return 'A gathering can’t be moved into the past.';
+    if (daysBetween(facts.today, one.untilOn) > MOST_SLIP_DAYS)
+      return `At most ${MOST_SLIP_DAYS} days ahead.`;
     if (one.untilOn < one.fromOn) return 'The last day lies before the first.';
     return daysBetween(one.fromOn, one.untilOn) > 60 ? 'That is more than two months long.' : null;
   }
@@ -180,22 +213,36 @@ export function tryWords(facts: BuildFacts, one: Try): string {
 
 /** The build with the tries in it, and what its schedule must be told beside its facts. */
 export function tried(facts: BuildFacts, tries: readonly Try[]): { facts: BuildFacts; tweaks: Tweaks } {
-  const slips = new Map<string, number>();
   const joinsLast: { partId: number; parentId: number }[] = [];
   let changed = facts;
   // Numbers that no row has, for claims that are only tried.
   let claimId = -1;
   for (const one of tries) {
     switch (one.kind) {
-      case 'slip-claim':
-        slips.set(`claim-${one.claimId}-make`, (slips.get(`claim-${one.claimId}-make`) ?? 0) + one.days);
+      case 'slip-claim': {
+        const { claim } = claimOf(changed, one.claimId)!;
+        const since = daysSince(changed, claim.claimedAt);
+        const renewed = slippedPromise(changed, claim, one.days);
+        const firstPromises = new Map(changed.firstPromises);
+        if (!firstPromises.has(claim.id)) firstPromises.set(claim.id, claim);
+        changed = withClaims({ ...changed, firstPromises }, one.claimId, (own) => [
+          {
+            ...own,
+            soonestDays: since + renewed.soonestDays,
+            likelyDays: since + renewed.likelyDays,
+            latestDays: since + renewed.latestDays,
+          },
+        ]);
         break;
-      case 'slip-job':
-        for (const word of ['', '-fit-up', '-design', '-delivery', '-make']) {
-          const key = `job-${one.jobId}${word}`;
-          slips.set(key, (slips.get(key) ?? 0) + one.days);
-        }
+      }
+      case 'slip-job': {
+        const days = slippedDays(changed, one.jobId, one.days);
+        changed = {
+          ...changed,
+          jobs: changed.jobs.map((job) => (job.id === one.jobId ? { ...job, days } : job)),
+        };
         break;
+      }
       case 'without':
         joinsLast.push({ partId: one.partId, parentId: one.parentId });
         break;
@@ -245,7 +292,7 @@ export function tried(facts: BuildFacts, tries: readonly Try[]): { facts: BuildF
       }
     }
   }
-  return { facts: changed, tweaks: { slips, joinsLast } };
+  return { facts: changed, tweaks: { joinsLast } };
 }
 
 function withClaims(

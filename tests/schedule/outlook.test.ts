@@ -139,6 +139,19 @@ describe('outlookOf', () => {
     expect([...otherPlans(outlook(build))].every(({ kind }) => kind === 'other order')).toBe(true);
   });
 
+  it('needs a claim by the day of the plan as promised: one long overdue is late in every run', () => {
+    const { late } = outlook({
+      ...build,
+      jobs: [
+        { ...build.jobs![0]!, claims: [claim(70, { jobId: 7, claimedAt: '2025-11-01T08:00:00.000Z' })] },
+      ],
+      parts: [frame, part(2, { name: 'Post' })],
+      uses: [[1, 2, 1]],
+    });
+    expect(late[0]).toMatchObject({ claimId: 70, needByOn: '2026-03-02', chance: 1 });
+    expect(late[0]!.damageDays).toBeGreaterThan(0);
+  });
+
   it('does not blame a claim that nothing waits for', () => {
     const { late } = outlook({
       ...build,

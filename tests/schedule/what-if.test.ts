@@ -7,7 +7,7 @@ import { type Try, tried, tryOfToken, tryToken, whyNot } from '../../src/schedul
 import { startApp, type TestApp } from '../support/app.ts';
 import { castId } from '../support/cast.ts';
 import { aClaim, anotherJob, asPerson } from '../support/jobs.ts';
-import { anAssembly } from '../support/parts.ts';
+import { anAssembly, aPart } from '../support/parts.ts';
 import { claim, facts, frame, type Given, job, part, step } from './derive-facts.ts';
 
 const build: Given = {
@@ -41,7 +41,7 @@ describe('tried', () => {
     expect(then({ kind: 'slip-claim', claimId: 70, days: 14 }).dates.finish).toBe(before + 14);
     expect(then({ kind: 'slip-claim', claimId: 70, days: -14 }).dates.finish).toBe(before - 14);
     expect(step(then({ kind: 'slip-claim', claimId: 70, days: 14 }), 'claim-70-make').because).toContain(
-      'tried with 14 days more',
+      'promised for 1 May at first',
     );
   });
 
@@ -156,6 +156,11 @@ describe('whyNot', () => {
     [{ kind: 'slip-claim', claimId: 70, days: 0 }, /changes nothing/],
     [{ kind: 'slip-claim', claimId: 70, days: 9999 }, /At most 730/],
     [{ kind: 'slip-job', jobId: 8, days: 3 }, /not open/],
+    [{ kind: 'slip-job', jobId: 7, days: 3 }, /All of job 7 is claimed/],
+    [
+      { kind: 'gathering', gatheringId: 5, fromOn: '2030-01-01', untilOn: '2030-01-02' },
+      /At most 730 days ahead/,
+    ],
     [{ kind: 'maker', claimId: 70, personId: 3, soonest: 1, likely: 2, latest: 3 }, /in hand already/],
     [{ kind: 'maker', claimId: 70, personId: 99, soonest: 1, likely: 2, latest: 3 }, /no such person/],
     [{ kind: 'maker', claimId: 70, personId: 4, soonest: 5, likely: 2, latest: 3 }, /must not fall/],
@@ -211,6 +216,7 @@ describe('tryOfToken', () => {
       'drop.',
       'drop.1.2',
       'gathering.1.x.y',
+      'gathering.5.2026-13-45.2026-13-46',
       'slip-claim.1.1e9',
       'maker.1.2.3',
     ]) {
@@ -290,6 +296,60 @@ describe('/schedule/what-if', () => {
       title: 'Spring',
       places: 6,
     });
+  });
+
+  it('foretells what comes: a promise long overdue, twice slipped, and a job by its estimate', async () => {
+    const app = await startApp();
+    const { claimId } = await aClaim(app, { quantity: 2 });
+    const jobId = await anotherJob(app, { title: 'Crate', hours: 20 });
+    app.passDays(60);
+    const finish = (text: string) =>
+      /If all goes as likely (?:<[^>]*>|\s)*?(\d+ \w+)\s+(\d+ \w+)/.exec(text)!;
+    for (const c of [
+      [
+        tryToken({ kind: 'slip-claim', claimId, days: 7 }),
+        tryToken({ kind: 'slip-claim', claimId, days: 30 }),
+      ],
+      [tryToken({ kind: 'slip-job', jobId, days: 90 })],
+    ]) {
+      const foretold = finish(
+        (await read(app, `/schedule/what-if?${c.map((one) => `c=${one}`).join('&')}`)).words,
+      );
+      expect(foretold[1]).not.toBe(foretold[2]);
+      expect((await (await app.as('lead')).post('/schedule/what-if', { c })).status).toBe(303);
+      const next = tryToken({ kind: 'slip-job', jobId, days: 1 });
+      const now = finish((await read(app, `/schedule/what-if?c=${next}`)).words);
+      expect(now[1]).toBe(foretold[2]);
+    }
+  });
+
+  it('checks each change on the build with those before it: nothing is shared twice', async () => {
+    const app = await startApp();
+    const { claimId } = await aClaim(app, { quantity: 4 });
+    const share = (milli: number) =>
+      tryToken({ kind: 'share', claimId, milli, personId: castId.sunniva, soonest: 1, likely: 2, latest: 3 });
+    const { words } = await read(app, `/schedule/what-if?c=${share(3000)}&c=${share(2000)}`);
+    expect(words).toContain('One change is left out: Only 1 piece of it is unfinished');
+    const { text } = await read(app, '/schedule/what-if?c=gathering.1.2026-13-45.2026-13-46');
+    expect(text).toContain('It can’t be read.');
+  });
+
+  it('begins no fit-up of which more is missing than what was tried', async () => {
+    const app = await startApp();
+    const post = await aPart(app, { name: 'Post', kind: 'made' });
+    const plate = await aPart(app, { name: 'Plate', kind: 'made' });
+    const held = await anAssembly(app, {
+      name: 'Frame',
+      children: [
+        { id: post.id, milli: 1000 },
+        { id: plate.id, milli: 1000 },
+      ],
+    });
+    const token = tryToken({ kind: 'without', partId: post.id, parentId: held.id });
+    const page = await (await app.as('lead')).post('/schedule/what-if', { c: token });
+    expect(page.status).toBe(409);
+    expect(page.text).toContain('Plate not ready either');
+    expect(await app.context.db.read.job.count()).toBe(0);
   });
 
   it('stores nothing where one of the changes is refused, and says which', async () => {
