@@ -43,7 +43,7 @@ export interface Finding {
   /** how many of how many, in a sentence */
   said: string;
   /** what to do, in a sentence; empty when nothing is to be done */
-  todo: string;
+  advice: string;
   /** the first of what was found, and how much there is in all */
   items: FindingItem[];
   found: number;
@@ -77,7 +77,7 @@ export interface Found extends Pick<Finding, 'key' | 'title' | 'items' | 'found'
   /** what the found ones have: 'no person named' */
   fault: string;
   verdict: Verdict;
-  todo: string;
+  advice: string;
 }
 
 /** So many of what a check found are named. */
@@ -93,7 +93,7 @@ export function listed<T>(
 
 /** A check that counts things: 'n of m: fault'. Found nothing, it holds. */
 export function counted(practice: Practice, check: Found): Finding {
-  const { key, title, items, found, of, what, fault, verdict, todo } = check;
+  const { key, title, items, found, of, what, fault, verdict, advice } = check;
   const holds = found === 0;
   const said =
     of === 0
@@ -109,7 +109,7 @@ export function counted(practice: Practice, check: Found): Finding {
     title,
     verdict: holds ? 'ok' : verdict,
     said,
-    todo: holds || verdict === 'ok' ? '' : todo,
+    advice: holds || verdict === 'ok' ? '' : advice,
     items,
     found,
   };
@@ -121,9 +121,15 @@ export function judged(
   {
     items = [],
     ...check
-  }: Pick<Finding, 'key' | 'title' | 'verdict' | 'said' | 'todo'> & { items?: FindingItem[] },
+  }: Pick<Finding, 'key' | 'title' | 'verdict' | 'said' | 'advice'> & { items?: FindingItem[] },
 ): Finding {
-  return { practice, ...check, todo: check.verdict === 'ok' ? '' : check.todo, items, found: items.length };
+  return {
+    practice,
+    ...check,
+    advice: check.verdict === 'ok' ? '' : check.advice,
+    items,
+    found: items.length,
+  };
 }
 
 export function partItem({ schedule }: Looked, partId: number, note = ''): FindingItem {

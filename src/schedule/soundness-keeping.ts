@@ -48,7 +48,7 @@ function pastDates(looked: Looked): Found {
     what: 'steps',
     fault: 'their promise, their named day or the time such work takes is past',
     verdict: 'act',
-    todo: 'Ask for a new day, write down what has come, or offer the work to somebody else.',
+    advice: 'Ask for a new day, write down what has come, or offer the work to somebody else.',
   };
 }
 
@@ -63,7 +63,7 @@ function pastWishes({ schedule: { facts, network } }: Looked): Found {
     what: 'open jobs with a wanted day',
     fault: 'the day is past',
     verdict: 'look',
-    todo: 'Change the day on the job, or take it off: makers see it.',
+    advice: 'Change the day on the job, or take it off: makers see it.',
   };
 }
 
@@ -84,7 +84,7 @@ function pastGatherings({ schedule: { facts, network } }: Looked): Found {
     what: 'open jobs kept for a gathering',
     fault: 'that gathering is over or was called off',
     verdict: 'act',
-    todo: 'Say that it is finished, or keep it for the next gathering.',
+    advice: 'Say that it is finished, or keep it for the next gathering.',
   };
 }
 
@@ -118,7 +118,7 @@ function outOfSequence(looked: Looked): Found {
     what: 'waits of open jobs',
     fault: 'the work has begun all the same',
     verdict: 'look',
-    todo: 'Take the link away if it does not hold, or write down that the first is finished.',
+    advice: 'Take the link away if it does not hold, or write down that the first is finished.',
   };
 }
 
@@ -139,7 +139,7 @@ function silentMakers({ schedule: { facts, network }, around: { silentAfterDays 
     what: 'claims with something to finish',
     fault: `no word for ${count(silentAfterDays, 'day')} or more, so their promise is only hoped for`,
     verdict: 'look',
-    todo: 'Ask how it goes.',
+    advice: 'Ask how it goes.',
   };
 }
 
@@ -155,7 +155,8 @@ function lastWord({ schedule: { facts }, around: { lastActOn } }: Looked): Findi
         : quiet === 0
           ? 'The last thing was written down today.'
           : `The last thing was written down ${count(quiet, 'day')} ago.`,
-    todo: 'Go through the board and write down what has happened: all dates run from today as if nothing had.',
+    advice:
+      'Go through the board and write down what has happened: all dates run from today as if nothing had.',
   });
 }
 
@@ -164,8 +165,8 @@ function baselines({ schedule: { facts, finishOn }, around }: Looked): Finding[]
   const head = { key: 'kept-plan', title: 'A plan is kept to compare with' };
   if (!newest) {
     const said = 'No plan is kept.';
-    const todo = 'Keep the plan of today: without one nobody can say by how much an assembly has slipped.';
-    return [judged('baseline', { ...head, verdict: 'look', said, todo, items: [keptPlans] })];
+    const advice = 'Keep the plan of today: without one nobody can say by how much an assembly has slipped.';
+    return [judged('baseline', { ...head, verdict: 'look', said, advice, items: [keptPlans] })];
   }
   const age = daysBetween(newest.day, facts.today);
   const found = [
@@ -173,7 +174,7 @@ function baselines({ schedule: { facts, finishOn }, around }: Looked): Finding[]
       ...head,
       verdict: age > OLD_BASELINE_DAYS ? 'look' : 'ok',
       said: `${newest.name}, kept ${age === 0 ? 'today' : `${count(age, 'day')} ago`}.`,
-      todo: 'It is old: keep another when the plan has been agreed anew, and compare with both.',
+      advice: 'It is old: keep another when the plan has been agreed anew, and compare with both.',
       items: [keptPlans],
     }),
   ];
@@ -190,7 +191,7 @@ function baselines({ schedule: { facts, finishOn }, around }: Looked): Finding[]
         slipped === 0
           ? `As planned: ${dayWords(finishOn)}.`
           : `${dayWords(finishOn)}, ${count(Math.abs(slipped), 'day')} ${slipped > 0 ? `later, ${percent(share)} of the ${span} days then planned` : 'sooner'}.`,
-      todo: 'See which assemblies slipped most, and tell those who wait for the machine.',
+      advice: 'See which assemblies slipped most, and tell those who wait for the machine.',
       items: [keptPlans],
     }),
   );
@@ -213,7 +214,7 @@ function moved({ schedule: { facts, finishOn }, around: { estimates } }: Looked)
         : days === 0
           ? `The same as on ${dayWords(old.day, facts.today)}.`
           : `${count(Math.abs(days), 'day')} ${days > 0 ? 'later' : 'sooner'} than on ${dayWords(old.day, facts.today)}.`,
-    todo: `It runs away by more than ${MUCH_MOVED_DAYS} days in four weeks: see on the chart since when, and what came in then.`,
+    advice: `It runs away by more than ${MUCH_MOVED_DAYS} days in four weeks: see on the chart since when, and what came in then.`,
     items: [keptPlans],
   });
 }

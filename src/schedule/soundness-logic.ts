@@ -45,7 +45,7 @@ function looseParts(looked: Looked): Found {
     what: 'parts',
     fault: 'go into no assembly, so the plan counts none of them',
     verdict: 'look',
-    todo: 'Put each into the assembly it belongs to, or take it out.',
+    advice: 'Put each into the assembly it belongs to, or take it out.',
   };
 }
 
@@ -65,7 +65,7 @@ function unneededJobs(looked: Looked): Found {
     what: 'open jobs that make or buy a part',
     fault: 'no top assembly needs their part',
     verdict: 'act',
-    todo: 'Put the part into its assembly, or drop the job before somebody makes it for nothing.',
+    advice: 'Put the part into its assembly, or drop the job before somebody makes it for nothing.',
   };
 }
 
@@ -83,7 +83,7 @@ function uncoveredParts(looked: Looked): Found {
     what: 'parts still to come',
     fault: 'no job answers for all of it; the plan counts usual times for them',
     verdict: 'look',
-    todo: 'Make their jobs, first for those that drive the finish.',
+    advice: 'Make their jobs, first for those that drive the finish.',
   };
 }
 
@@ -102,7 +102,7 @@ function emptyFitUps(looked: Looked): Found {
     what: 'assemblies still to be fitted',
     fault: 'no part goes into them, so their fit-up waits for nothing',
     verdict: 'act',
-    todo: 'Write down what goes into each.',
+    advice: 'Write down what goes into each.',
   };
 }
 
@@ -120,7 +120,7 @@ function looseJobs(looked: Looked): Found {
     what: 'open jobs without a part',
     fault: 'no link, so they can be done any day and hold nothing up',
     verdict: 'look',
-    todo: 'Link each with the job that needs it, or name its part.',
+    advice: 'Link each with the job that needs it, or name its part.',
   };
 }
 
@@ -133,7 +133,7 @@ function linksLeftOut({ schedule: { facts, leftOut } }: Looked): Found {
     what: 'links by hand',
     fault: 'the plan does not count them',
     verdict: 'act',
-    todo: 'Take one link of each circle away, on the page of either job.',
+    advice: 'Take one link of each circle away, on the page of either job.',
   };
 }
 
@@ -160,7 +160,7 @@ function leads(looked: Looked): Found {
     what: 'links by hand of open jobs',
     fault: 'the second begins before the first allows it, by a guess',
     verdict: 'look',
-    todo: 'Split the first job where the second can really begin, and link from that end.',
+    advice: 'Split the first job where the second can really begin, and link from that end.',
   };
 }
 
@@ -177,7 +177,7 @@ function lags(looked: Looked): Found {
     what: 'links by hand of open jobs',
     fault: `days between that no job tells of, ${percent(share)} of all ${all} links`,
     verdict: share > MOST_LAGS ? 'look' : 'ok',
-    todo: `Above ${percent(MOST_LAGS)} the plan hides its work in waiting: make a job of what happens meanwhile, drying or a permit.`,
+    advice: `Above ${percent(MOST_LAGS)} the plan hides its work in waiting: make a job of what happens meanwhile, drying or a permit.`,
   };
 }
 
@@ -190,7 +190,7 @@ function finishToStart({ schedule: { network } }: Looked): Finding {
     title: 'Links from a finish to a start',
     verdict: share >= LEAST_FINISH_TO_START ? 'ok' : 'look',
     said: links.length === 0 ? 'There are no links.' : `${percent(share)} of ${links.length} links.`,
-    todo: `Below ${percent(LEAST_FINISH_TO_START)} few can say what waits for what: change the others where the plain kind will do.`,
+    advice: `Below ${percent(LEAST_FINISH_TO_START)} few can say what waits for what: change the others where the plain kind will do.`,
   });
 }
 
@@ -225,7 +225,7 @@ function deadEnds(looked: Looked): Found {
     what: 'steps',
     fault: 'no way leads from them to a top assembly or a trial, so their slip is never seen in the finish',
     verdict: 'look',
-    todo: 'Link them with what waits for them, or put their part into its assembly.',
+    advice: 'Link them with what waits for them, or put their part into its assembly.',
   };
 }
 
@@ -248,6 +248,6 @@ function wantedDays(looked: Looked): Found {
     what: 'open jobs with a wanted day',
     fault: 'expected later than wanted',
     verdict: 'look',
-    todo: 'Find a second maker or a shorter way, or want a day the plan can give.',
+    advice: 'Find a second maker or a shorter way, or want a day the plan can give.',
   };
 }

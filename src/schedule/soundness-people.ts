@@ -107,7 +107,8 @@ function overbooked(looked: Looked): Finding {
     what: 'people with work of known hours',
     fault: over > 0 ? `${over} cannot do it by then` : `more than ${percent(FULL)} of their hours are taken`,
     verdict: over > 0 ? 'act' : 'look',
-    todo: 'Give some of it to somebody else, or count on a later finish: the dates take every person to be free.',
+    advice:
+      'Give some of it to somebody else, or count on a later finish: the dates take every person to be free.',
   });
 }
 
@@ -128,7 +129,7 @@ function crowdedMakers(looked: Looked): Found {
     what: 'makers with something to finish',
     fault: 'less than an hour a week for each claim',
     verdict: 'look',
-    todo: 'Ask which of them comes first, and offer the rest to others.',
+    advice: 'Ask which of them comes first, and offer the rest to others.',
   };
 }
 
@@ -145,7 +146,7 @@ function fitUpsWithoutPerson(looked: Looked): Found {
     what: 'open fit-ups',
     fault: 'nobody is named for them',
     verdict: 'look',
-    todo: 'Name who fits each, so that their days away and their hours count.',
+    advice: 'Name who fits each, so that their days away and their hours count.',
   };
 }
 
@@ -190,7 +191,7 @@ function shortGatherings(looked: Looked): Found {
     what: 'gatherings ahead with work kept for them',
     fault: 'the work does not fit into their days and hands; what is left over waits for the next',
     verdict: 'act',
-    todo: 'Move work to another gathering, ask more people, or make it longer.',
+    advice: 'Move work to another gathering, ask more people, or make it longer.',
   };
 }
 
@@ -216,7 +217,7 @@ function absentPeople(looked: Looked): Found {
     what: 'jobs at a gathering with a person named',
     fault: 'they are not on its list',
     verdict: 'look',
-    todo: 'Ask them, or name somebody who comes.',
+    advice: 'Ask them, or name somebody who comes.',
   };
 }
 
@@ -244,7 +245,7 @@ function singleMaker(looked: Looked): Finding {
     said: most
       ? `${schedule.facts.people.get(most[0])?.name ?? 'Somebody'} has ${percent(share)} of the ${all} days until ${dayWords(schedule.finishOn ?? schedule.facts.today)}.`
       : 'Nobody in particular: what drives the finish has no person yet.',
-    todo: 'If they fall ill the finish goes with them: find a second pair of hands for part of it.',
+    advice: 'If they fall ill the finish goes with them: find a second pair of hands for part of it.',
     items: isOne ? [personItem(looked, most[0], percent(share))] : [],
   });
 }

@@ -49,7 +49,7 @@ export function soundnessRoutes(app: FastifyInstance, context: Context, service:
   });
 }
 
-function checkView({ key, title, verdict, said, todo, items, found }: Finding, isLead: boolean) {
+function checkView({ key, title, verdict, said, advice, items, found }: Finding, isLead: boolean) {
   // A maker's page is the lead's alone: others read the name.
   const seen = items.map((item) =>
     item.href.startsWith('/makers/') && !isLead ? { ...item, href: '' } : item,
@@ -59,7 +59,7 @@ function checkView({ key, title, verdict, said, todo, items, found }: Finding, i
     title,
     verdict,
     said,
-    todo,
+    advice,
     shown: seen.slice(0, SHOWN),
     folded: seen.slice(SHOWN),
     rest: found - seen.length,

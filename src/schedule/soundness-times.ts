@@ -76,7 +76,7 @@ function usualTimes(looked: Looked): Found {
     what: 'steps that could have an estimate',
     fault: `${percent(share)} rest on usual times or on what similar work took`,
     verdict: share > MOST_WITHOUT_ESTIMATE ? 'act' : share > MANY_WITHOUT_ESTIMATE ? 'look' : 'ok',
-    todo: 'Write down hours or days, first for what drives the finish: on the part, or on its job.',
+    advice: 'Write down hours or days, first for what drives the finish: on the part, or on its job.',
   };
 }
 
@@ -95,7 +95,7 @@ function undrawnParts(looked: Looked): Found {
     what: 'drawings still to be made',
     fault: `neither the part nor a job says how many hours, so ${DEFAULTS.designHours} h are taken`,
     verdict: 'look',
-    todo: 'Write the hours of drawing on each part: they are the lead’s own.',
+    advice: 'Write the hours of drawing on each part: they are the lead’s own.',
   };
 }
 
@@ -117,7 +117,7 @@ function longSteps(looked: Looked): Found {
     what: 'steps',
     fault: `longer than ${LONG_WORKING_DAYS} working or ${LONG_CALENDAR_DAYS} calendar days, so nobody sees for weeks whether they go well`,
     verdict: 'look',
-    todo: 'Split the job, or ask for a part of the quantity first.',
+    advice: 'Split the job, or ask for a part of the quantity first.',
   };
 }
 
@@ -130,7 +130,7 @@ function chainHolds(looked: Looked): Finding {
   const first = chain[0];
   const head = { key: 'chain', title: 'What drives the finish begins today and runs unbroken' };
   if (first === undefined || finishOn === null) {
-    return judged('critical', { ...head, verdict: 'ok', said: 'Nothing is left to do.', todo: '' });
+    return judged('critical', { ...head, verdict: 'ok', said: 'Nothing is left to do.', advice: '' });
   }
   const items: FindingItem[] = [];
   const start = dates.earlyStarts[first]!;
@@ -156,7 +156,8 @@ function chainHolds(looked: Looked): Finding {
       items.length === 0
         ? `${span}, each from the end of the one before.`
         : `${span}, but work does not drive all of it.`,
-    todo: 'See whether the day that holds it is still right: the finish can come no nearer while it stands.',
+    advice:
+      'See whether the day that holds it is still right: the finish can come no nearer while it stands.',
   });
 }
 
@@ -185,7 +186,8 @@ function singleThreads(looked: Looked): Found {
     what: 'top assemblies still to come',
     fault: 'all that is left stands in one line, so every day lost is a day lost',
     verdict: 'look',
-    todo: 'Look whether parts are missing in the structure, or whether some of the work can go on beside the rest.',
+    advice:
+      'Look whether parts are missing in the structure, or whether some of the work can go on beside the rest.',
   };
 }
 
@@ -202,7 +204,7 @@ function highFloat(looked: Looked): Found {
     what: 'steps',
     fault: `${percent(share)} can wait more than two months`,
     verdict: share > MOST_WITH_HIGH_FLOAT ? 'look' : 'ok',
-    todo: `Above ${percent(MOST_WITH_HIGH_FLOAT)} something they are needed for is usually not written down, or one chain is far longer than all others: look at the first of them, and at what drives the finish.`,
+    advice: `Above ${percent(MOST_WITH_HIGH_FLOAT)} something they are needed for is usually not written down, or one chain is far longer than all others: look at the first of them, and at what drives the finish.`,
   };
 }
 
@@ -217,7 +219,8 @@ function simulated({ schedule: { finishOn }, around: { estimates } }: Looked): F
     said: at80On
       ? `In 80 of 100 runs it is over by ${dayWords(at80On)}, ${count(later, 'day')} after the day likely times give.`
       : 'No simulation of this finish is stored.',
-    todo: 'Until one is, tell nobody the day that likely times give: where branches meet, the real one tends to be later.',
+    advice:
+      'Until one is, tell nobody the day that likely times give: where branches meet, the real one tends to be later.',
   });
 }
 
@@ -230,6 +233,6 @@ function history({ schedule: { facts } }: Looked): Finding {
     title: 'There is a history to learn from',
     verdict: kept >= LEAST_HISTORY ? 'ok' : 'look',
     said: `${count(kept, 'claim')} came to accepted pieces so far.`,
-    todo: `Below ${LEAST_HISTORY} the chances rest on promises and usual times alone: trust the later of the days told.`,
+    advice: `Below ${LEAST_HISTORY} the chances rest on promises and usual times alone: trust the later of the days told.`,
   });
 }

@@ -421,10 +421,10 @@ describe('soundnessOf', () => {
     const found = check(one.key, one.bad, one.around);
     expect([found.verdict, ...labels(found)]).toEqual([one.verdict, ...one.named]);
     if (one.said) expect(found.said).toBe(one.said);
-    expect(found.todo).not.toBe('');
+    expect(found.advice).not.toBe('');
     const holds = check(one.key, one.good ?? sound, one.goodAround);
     expect(`${holds.said} ${holds.verdict}`).toBe(`${holds.said} ok`);
-    expect(holds.todo).toBe('');
+    expect(holds.advice).toBe('');
   });
 
   it('has a case for every check, and a check for each of the ten practices', () => {
