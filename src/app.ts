@@ -38,6 +38,8 @@ interface NavEntry {
   roles: readonly ('lead' | 'crew' | 'maker' | 'visitor')[];
 }
 
+const FIRST_SIMULATION_MS = 1500;
+
 const SHOP = ['lead', 'crew'] as const;
 const SIGNED_IN = ['lead', 'crew', 'maker'] as const;
 const EVERYONE = ['lead', 'crew', 'maker', 'visitor'] as const;
@@ -122,11 +124,13 @@ export async function buildApp(
     workers,
     report: (fault) => app.log.error({ err: fault }, 'outlook'),
   });
-  // The first page after a start finds the simulation there, or well under way.
+  // Soon after a start the simulation is there without being asked for; the first page asked for goes before it.
+  let first: NodeJS.Timeout | undefined;
   app.addHook('onListen', async () => {
-    outlooks?.now();
+    first = setTimeout(() => outlooks?.now(), FIRST_SIMULATION_MS).unref();
   });
   app.addHook('onClose', async () => {
+    clearTimeout(first);
     await outlooks?.close();
     await schedule?.close();
   });
