@@ -191,8 +191,13 @@ export function tryWords(facts: BuildFacts, one: Try): string {
       const job = facts.jobs.find(({ id }) => id === one.jobId);
       return `Job ${one.jobId}, ${job?.title ?? ''}: ${slip(one.days)}`;
     }
-    case 'drop':
-      return `Without ${facts.parts.get(one.partId)?.name ?? 'the part'}, and without the jobs for it`;
+    case 'drop': {
+      const isHolder = facts.uses.some(
+        ({ parentId, childId }) => parentId === one.partId && facts.parts.get(childId)?.kind === 'assembly',
+      );
+      const stays = isHolder ? '; assemblies in it stay, each wanted for itself until it is dropped too' : '';
+      return `Without ${facts.parts.get(one.partId)?.name ?? 'the part'}, and without the jobs for it${stays}`;
+    }
     case 'gathering': {
       const title = facts.gatherings.get(one.gatheringId)?.title ?? 'The gathering';
       return `${title} from ${dayWords(one.fromOn, facts.today)} to ${dayWords(one.untilOn, facts.today)}`;

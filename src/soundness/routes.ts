@@ -9,35 +9,36 @@ import { readBuildSpecs } from './reader.ts';
 const MOST_OF_A_CHECK = 60;
 
 /** The checks in the order of the page: what each looks for, what to do, and when there is nothing. */
-const CHECKS: readonly { code: CheckCode; title: string; toDo: string; sound: string }[] = [
+const CHECKS: readonly { code: CheckCode; title: string; advice: string; sound: string }[] = [
   {
     code: 'measured',
     title: 'Measured values in another unit',
-    toDo: 'Look at the piece again. A value put down wrongly counts for nothing in the capability of its maker.',
+    advice:
+      'Look at the piece again. A value put down wrongly counts for nothing in the capability of its maker.',
     sound: 'No measured value looks like another unit or a slipped point.',
   },
   {
     code: 'shelf',
     title: 'Limits that changed while units of the old drawing are kept',
-    toDo: 'Measure those units against the new limits, then decide: use, rework or scrap.',
+    advice: 'Measure those units against the new limits, then decide: use, rework or scrap.',
     sound: 'No kept unit was made to other limits than those of the released drawing.',
   },
   {
     code: 'tolerance',
     title: 'Tolerances the process does not hold',
-    toDo: 'Widen the tolerance where the function allows it, or name a finer process for the part.',
+    advice: 'Widen the tolerance where the function allows it, or name a finer process for the part.',
     sound: 'No dimension asks for more than its process holds at its best.',
   },
   {
     code: 'units',
     title: 'Units that look mixed',
-    toDo: 'Write all sizes of a drawing in one unit, and compare the figures with the model.',
+    advice: 'Write all sizes of a drawing in one unit, and compare the figures with the model.',
     sound: 'No drawing has sizes in both units, and none changed by 25.4 or by ten times.',
   },
   {
     code: 'material',
     title: 'Made parts without material',
-    toDo: 'Choose the material: no drawing is released without it, and neither mass nor cautions follow.',
+    advice: 'Choose the material: no drawing is released without it, and neither mass nor cautions follow.',
     sound: 'Every made part names its material.',
   },
 ];

@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { holdJob } from '../../src/jobs/index.ts';
 import { planGathering } from '../../src/problems/index.ts';
 import { scheduleOf } from '../../src/schedule/schedule.ts';
-import { type Try, tried, tryOfToken, tryToken, whyNot } from '../../src/schedule/what-if.ts';
+import { type Try, tried, tryOfToken, tryToken, tryWords, whyNot } from '../../src/schedule/what-if.ts';
 import { startApp, type TestApp } from '../support/app.ts';
 import { castId } from '../support/cast.ts';
 import { aClaim, anotherJob, asPerson } from '../support/jobs.ts';
@@ -147,6 +147,21 @@ describe('scheduleOf with a history of its own', () => {
     const after = scheduleOf(changed, { ...tweaks, history: before.network.history });
     expect(step(after, 'part-2-make').durationDays).toBe(step(before, 'part-2-make').durationDays);
     expect(after.network.history).toBe(before.network.history);
+  });
+});
+
+describe('tryWords', () => {
+  it('says of an assembly taken out that those in it stay', () => {
+    const given: Given = {
+      parts: [frame, part(2, { kind: 'assembly', name: 'Arm' }), part(3, { kind: 'assembly' }), part(4)],
+      uses: [
+        [1, 2, 1],
+        [2, 3, 1],
+        [3, 4, 1],
+      ],
+    };
+    expect(tryWords(facts(given), { kind: 'drop', partId: 2 })).toContain('assemblies in it stay');
+    expect(tryWords(facts(given), { kind: 'drop', partId: 3 })).not.toContain('stay');
   });
 });
 
