@@ -1,7 +1,7 @@
 import type { Unit } from '../parts/index.ts';
 import type { Role } from '../platform/acts.ts';
 import { addDays, type Day, dayWords } from '../platform/day.ts';
-import { madeOf, netOf, unfinishedOf, withMakerOf } from './claim-rules.ts';
+import { netOf, unfinishedOf, withMakerOf } from './claim-rules.ts';
 import {
   type ClaimFacts,
   isOver,
@@ -11,6 +11,7 @@ import {
   type Stage,
   stageOf,
 } from './facts.ts';
+import { type FirstPieceState, firstPieceState, postableOf } from './first-piece.ts';
 import { say } from './say.ts';
 import type { JobTime } from './times.ts';
 
@@ -77,6 +78,8 @@ export interface JobCard {
   likelyOn: Day | null;
   floatDays: number | null;
   critical: boolean;
+  /** where the first piece is, of a job that asks for one and is not over */
+  firstPiece: FirstPieceState | null;
   ask: Ask | null;
 }
 
@@ -150,6 +153,7 @@ export function jobCard(
     likelyOn: over ? null : (time?.likelyOn ?? null),
     floatDays: over ? null : (time?.floatDays ?? null),
     critical: !over && (time?.critical ?? false),
+    firstPiece: over ? null : firstPieceState(job, unit),
     ask: over ? null : askOf(job, stage, at, names, viewer, moment, unit),
   };
 }
@@ -235,16 +239,18 @@ function wishOfMaker(
   if (names.noticed(claim.id)) {
     return { text: 'a new revision is out: take it up or ask', href, post: null, label: 'Look' };
   }
-  const made = madeOf(claim);
-  if (made > 0 && unfinishedOf(claim) === 0) {
+  const first = firstPieceState(job, unit);
+  const held = first !== null && first !== 'approved';
+  const postable = postableOf(job, claim, unit);
+  if (postable > 0 && (held || unfinishedOf(claim) === 0)) {
     return {
-      text: `post ${say(made, unit)}`,
+      text: held ? 'post one piece: the first, alone' : `post ${say(postable, unit)}`,
       href: `/parcels/new?claim=${claim.id}`,
       post: null,
       label: 'Post',
     };
   }
-  if (job.heldAt) return null;
+  if (job.heldAt || first === 'in the post' || first === 'here') return null;
   if (moment.daysSince(claim.claimedAt) > claim.latestDays) {
     const latest = promisedDay(claim, claim.latestDays, moment);
     return {
@@ -277,7 +283,10 @@ function wishOfShop(
   }
   if (at && at.toInspect > 0) {
     return {
-      text: `inspect ${say(at.toInspect, unit)}`,
+      text:
+        firstPieceState(job, unit) === 'here'
+          ? 'inspect the first piece: the rest waits for it'
+          : `inspect ${say(at.toInspect, unit)}`,
       href: `${href}#parcels`,
       post: null,
       label: 'Inspect',

@@ -1,6 +1,7 @@
 import type { Act } from '../platform/acts.ts';
 import type { Day } from '../platform/day.ts';
 import { orRefuse, WrongField } from '../platform/refusal.ts';
+import { followFirstPiece } from './approve-first-piece.ts';
 import { COUNTED_KINDS, checkNamed, SPOT_KINDS, spotAsKept } from './create-job.ts';
 import { mayChange, mayHaveQuantity } from './job-rules.ts';
 import { oneRow, readJob } from './store.ts';
@@ -27,7 +28,7 @@ export interface JobChange {
  * @throws Refused, WrongField, NotFound
  */
 export async function changeJob(act: Act, jobId: number, change: JobChange): Promise<void> {
-  const { facts, unit, note, firstPiece } = await readJob(act.tx, jobId);
+  const { facts, unit, note } = await readJob(act.tx, jobId);
   orRefuse(mayChange(facts));
   if (change.title !== undefined && !change.title.trim()) {
     throw new WrongField('title', 'Say in a few words what is to be done.');
@@ -48,7 +49,7 @@ export async function changeJob(act: Act, jobId: number, change: JobChange): Pro
     personId: facts.personId,
     gatheringId: facts.gatheringId,
     spot: facts.spot,
-    firstPiece,
+    firstPiece: facts.firstPiece,
     strangers: facts.strangers,
   };
   const changed = (Object.keys(stored) as (keyof JobChange)[]).filter(
@@ -70,4 +71,6 @@ export async function changeJob(act: Act, jobId: number, change: JobChange): Pro
     before: only(stored),
     after: only(change),
   });
+  // Asked for in the middle of the work: a piece that was accepted as drawn before is the first piece.
+  if (changed.includes('firstPiece')) await followFirstPiece(act, jobId);
 }

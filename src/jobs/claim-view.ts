@@ -40,6 +40,20 @@ export function standingOf(claim: ClaimFacts, unit: Unit): string {
     .join(', ');
 }
 
+type Promised = Pick<ClaimFacts, 'claimedAt' | 'soonestDays' | 'likelyDays' | 'latestDays'>;
+
+function promisedDays(claim: Promised, moment: CardMoment): [Day, Day, Day] {
+  const { soonestDays, likelyDays, latestDays } = claim;
+  const at = (count: number) => promisedDay(claim, count, moment);
+  return [at(soonestDays), at(likelyDays), at(latestDays)];
+}
+
+/** A promise in words: 'likely 22 Mar, soonest 12 Mar, latest 1 Apr'. */
+export function promiseWords(claim: Promised, moment: CardMoment): string {
+  const [soonest, likely, latest] = promisedDays(claim, moment).map((day) => dayWords(day, moment.today));
+  return `likely ${likely}, soonest ${soonest}, latest ${latest}`;
+}
+
 /** @param sentOn  the day of the last parcel, where there was one */
 export function claimWords(
   claim: ClaimFacts,
@@ -48,14 +62,12 @@ export function claimWords(
   sentOn: Day | null,
 ): ClaimWords {
   const { today } = moment;
-  const [soonest, likely, latest] = [claim.soonestDays, claim.likelyDays, claim.latestDays].map((count) =>
-    promisedDay(claim, count, moment),
-  ) as [Day, Day, Day];
+  const [, likely, latest] = promisedDays(claim, moment);
   const at = (day: Day) => dayWords(day, today);
   const silent = silentDaysOf(claim, moment);
   const words = {
     standing: standingOf(claim, unit),
-    promise: `likely ${at(likely)}, soonest ${at(soonest)}, latest ${at(latest)}`,
+    promise: promiseWords(claim, moment),
     silentDays: silent >= moment.silentAfterDays ? silent : 0,
   };
   if (netOf(claim) === 0) return { ...words, outcome: '', late: false, silentDays: 0 };

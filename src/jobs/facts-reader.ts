@@ -2,13 +2,15 @@ import type { Database } from '../platform/database.ts';
 import { type ClaimFacts, type JobFacts, WORDS_OF_A_CLAIM } from './facts.ts';
 import { untilCommit } from './until-commit.ts';
 
-interface JobRow extends Omit<JobFacts, 'claims' | 'strangers'> {
+interface JobRow extends Omit<JobFacts, 'claims' | 'strangers' | 'firstPiece'> {
   strangers: number;
+  firstPiece: number;
 }
 
 const jobsSql = (where: string) => `
   SELECT id, kind, title, partId, revisionId, milli, wantedOn, hours, days, personId, fromJobId, fromReason, gatheringId,
-         spot, strangers, offeredAt, startedAt, orderedAt, promisedOn, finishedAt, heldAt, droppedAt, createdAt
+         spot, strangers, firstPiece, firstApprovedAt, offeredAt, startedAt, orderedAt, promisedOn, finishedAt, heldAt,
+         droppedAt, createdAt
     FROM Job ${where} ORDER BY id`;
 
 const words = WORDS_OF_A_CLAIM.map((kind) => `'${kind}'`).join(', ');
@@ -71,6 +73,7 @@ function joined(jobs: readonly JobRow[], claims: readonly ClaimFacts[]): JobFact
   return jobs.map((job) => ({
     ...job,
     strangers: Boolean(job.strangers),
+    firstPiece: Boolean(job.firstPiece),
     claims: byJob.get(job.id) ?? [],
   }));
 }

@@ -56,6 +56,9 @@ export interface JobFacts {
   /** where at the machine: one job at a time in one spot; empty: at its own part */
   spot: string;
   strangers: boolean;
+  /** one piece is approved before the rest may be posted */
+  firstPiece: boolean;
+  firstApprovedAt: string | null;
   offeredAt: string | null;
   startedAt: string | null;
   orderedAt: string | null;

@@ -88,6 +88,10 @@ export const HoldForm = z.object({ reason: words(500, 'Say why: makers see it.')
 
 export const DropForm = HoldForm;
 
+export const ApproveFirstForm = z.object({
+  words: words(1000, 'Say what it is approved by: measured values, photos.'),
+});
+
 export const FinishForm = z.object({ result: words(4000, 'Say what came of it.'), atBench: tick });
 
 export const OrderForm = z.object({ supplier: line(120, 'Name the supplier.'), promisedOn: optionalDay });

@@ -3,11 +3,13 @@ import type { z } from 'zod';
 import type { Act } from '../platform/acts.ts';
 import type { Context } from '../platform/context.ts';
 import { formAct } from '../platform/http/form-act.ts';
-import { forbidden, shop, signedIn } from '../platform/http/guards.ts';
+import { forbidden, leadOnly, shop, signedIn } from '../platform/http/guards.ts';
 import { rowId } from '../platform/http/row-id.ts';
 import { found } from '../platform/refusal.ts';
+import { approveFirstPiece } from './approve-first-piece.ts';
 import { finishJob, startJob } from './finish-job.ts';
 import {
+  ApproveFirstForm,
   ArrivalForm,
   ButtonForm,
   DropForm,
@@ -85,6 +87,15 @@ export function jobActRoutes(
     await dropJob(act, { jobId, reason });
     return 'Dropped. Its history stays.';
   });
+  onJob(
+    'approve-first',
+    ApproveFirstForm,
+    async (act, jobId, { words }) => {
+      await approveFirstPiece(act, jobId, words);
+      return 'Approved: the rest may be made and posted.';
+    },
+    leadOnly,
+  );
   onJob(
     'start',
     ButtonForm,

@@ -22,6 +22,7 @@ import {
 } from './claim-rules.ts';
 import { type ClaimWords, claimWords } from './claim-view.ts';
 import { type ClaimFacts, isOver, type JobFacts, quantitiesOf, stageOf } from './facts.ts';
+import { FIRST_PIECE_WORDS, firstPieceState, mayApproveFirstPiece } from './first-piece.ts';
 import {
   mayChange,
   mayDrop,
@@ -217,6 +218,29 @@ function jobActs(
     link: shop && !isOver(stageOf(job, ready)),
     ask: !mayAsk(job, actor) && !job.finishedAt,
     answer: shop,
+    'approve-first': person.role === 'lead' && !mayApproveFirstPiece(job, unit),
+  };
+}
+
+/** The first piece of a job that asks for one: how far it is, and by whom and what it was approved. */
+async function firstPieceLine({ db }: JobPageSources, { job, unit, rows, dayOf, moment }: PageParts) {
+  const state = firstPieceState(job, unit);
+  if (state === null) return null;
+  const by =
+    rows.firstApprovedById === null
+      ? null
+      : await db.read.person.findUnique({
+          where: { id: rows.firstApprovedById },
+          select: { name: true },
+        });
+  return {
+    state,
+    words: FIRST_PIECE_WORDS[state],
+    approved: rows.firstApprovedAt && {
+      on: dayWords(dayOf(rows.firstApprovedAt), moment.today),
+      by: by?.name ?? '',
+      what: rows.firstApproval,
+    },
   };
 }
 
@@ -339,7 +363,7 @@ export async function readJobPage(sources: JobPageSources, jobId: number, person
     wantedOn: job.wantedOn,
     goesInto: parents.map(({ parent }) => ({ ...parent, href: partPath(parent.number) })),
     note: rows.note,
-    firstPiece: rows.firstPiece,
+    firstPiece: await firstPieceLine(sources, parts),
     strangers: job.strangers,
     offered: job.offeredAt !== null,
     hours: job.hours,

@@ -11,7 +11,6 @@ export interface JobInAct {
   part: { id: number; number: string; name: string; kind: string; supplier: string } | null;
   revision: { id: number; letter: string; state: string } | null;
   note: string;
-  firstPiece: boolean;
 }
 
 const CLAIM_PARTS = {
@@ -110,7 +109,8 @@ export async function readJob(tx: Tx, jobId: number): Promise<JobInAct> {
     part,
     queries,
     note,
-    firstPiece,
+    firstApprovedById: _approver,
+    firstApproval: _approval,
     result: _result,
     holdReason: _hold,
     dropReason: _drop,
@@ -122,6 +122,7 @@ export async function readJob(tx: Tx, jobId: number): Promise<JobInAct> {
       ...row,
       kind: kindOf(row.kind),
       fromReason: row.fromReason === 'rework' || row.fromReason === 'replacement' ? row.fromReason : null,
+      firstApprovedAt: iso(row.firstApprovedAt),
       offeredAt: iso(row.offeredAt),
       startedAt: iso(row.startedAt),
       orderedAt: iso(row.orderedAt),
@@ -146,7 +147,6 @@ export async function readJob(tx: Tx, jobId: number): Promise<JobInAct> {
     },
     revision,
     note,
-    firstPiece,
   };
 }
 

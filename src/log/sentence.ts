@@ -109,6 +109,14 @@ const sentences: Record<string, Say> = {
   'count-parcel': (row) => `counted ${amount(row)} of ${job(row)}`,
   'inspect-units': (row, _before, after) =>
     `inspected ${amount(row)} of ${job(row)}: ${text(after.disposition)}`,
+  'take-sample': (row, _before, after) =>
+    `took a sample of ${text(after.size)} from ${amount(row)} of ${job(row)}`,
+  'end-sample': (row) => `had all of ${amount(row)} of ${job(row)} measured, no sample`,
+  'correct-inspection': (row, before, after) =>
+    `corrected the inspection of ${amount(row)} of ${job(row)}: ${text(after.disposition)}, before ${text(before.disposition)}${named(after, 'why')}`,
+  'approve-first-piece': (row, _before, after) =>
+    `approved the first piece of ${job(row)}${named(after, 'words')}`,
+  'end-first-piece-approval': (row) => `ended the approval of the first piece of ${job(row)}`,
   'offer-to-make': (row) => `offered to make ${amount(row)} of ${job(row)}`,
   'take-stranger': (row) => `took the offer of ${about(row)} to make ${amount(row)} of ${job(row)}`,
   'decline-stranger': (row) => `declined an offer to make ${job(row)}`,

@@ -1,4 +1,5 @@
 import { type LimitsRow, limitsTable } from '../drawings/index.ts';
+import { firstPieceState } from '../jobs/index.ts';
 import { partPath } from '../parts/index.ts';
 import type { Database } from '../platform/database.ts';
 import type { SignedIn } from '../platform/http/types.ts';
@@ -61,7 +62,7 @@ export async function readLinePage(
     job: { id: job.facts.id, title: job.facts.title, href: `/jobs/${job.facts.id}` },
     part: job.part && { number: job.part.number, name: job.part.name, href: partPath(job.part.number) },
     revision: revision && { ...revision, href: `/revisions/${revision.id}` },
-    firstPiece: job.firstPiece,
+    firstPiece: firstPieceState(job.facts, unit) === 'here',
     isPieces,
     isCounted: line.countedMilli !== null,
     unitWord: isPieces ? 'pieces' : unit,

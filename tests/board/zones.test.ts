@@ -23,6 +23,7 @@ const card: JobCard = {
   likelyOn: null,
   floatDays: null,
   critical: false,
+  firstPiece: null,
   ask: null,
 };
 

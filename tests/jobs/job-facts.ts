@@ -21,6 +21,8 @@ export function aJob(more: Partial<JobFacts> = {}): JobFacts {
     gatheringId: null,
     spot: '',
     strangers: true,
+    firstPiece: false,
+    firstApprovedAt: null,
     offeredAt: AT,
     startedAt: null,
     orderedAt: null,

@@ -61,6 +61,8 @@ const noJob: JobFacts = {
   gatheringId: null,
   spot: '',
   strangers: true,
+  firstPiece: false,
+  firstApprovedAt: null,
   offeredAt: null,
   startedAt: null,
   orderedAt: null,
