@@ -11,6 +11,7 @@ import { followJob, jobRoutes } from './jobs/index.ts';
 import { logRoutes } from './log/index.ts';
 import { makerRoutes } from './makers/index.ts';
 import { offerRoutes, whoCanMakeSections } from './offers/index.ts';
+import { packSections, papersRoutes } from './papers/index.ts';
 import { partsRoutes } from './parts/index.ts';
 import type { Context } from './platform/context.ts';
 import { dayIn } from './platform/day.ts';
@@ -151,6 +152,7 @@ export async function buildApp(
   };
   const whoCanMake = whoCanMakeSections(context, suitsPorts);
   const parcelSections = receivingSections(context);
+  const packs = packSections(context);
   jobRoutes(app, context, {
     times: schedule,
     loopThrough(link) {
@@ -159,11 +161,13 @@ export async function buildApp(
     },
     sections: async (job, person) => [
       ...(await parcelSections(job, person)),
+      ...(await packs(job, person)),
       ...(await whoCanMake(job, person)),
     ],
   });
   fitsRoutes(app, context);
   receivingRoutes(app, context);
+  papersRoutes(app, context, { times: schedule });
   const isReady = (jobId: number) => schedule?.of(jobId)?.ready ?? false;
   const readJobs = partJobsReader(db, isReady);
   const readyAt80 = readyAt80Reader(outlooks);

@@ -5,6 +5,7 @@ export {
   changeCharacteristic,
   removeCharacteristic,
 } from './characteristics.ts';
+export { contentDisposition } from './content-disposition.ts';
 export { mayVisitorSee } from './document-access.ts';
 export { DOCUMENT_KINDS, type DocumentKind } from './document-kind.ts';
 export { addDocument, type NewDocument, removeDocument } from './documents.ts';

@@ -2,6 +2,7 @@ import type { FastifyError, FastifyInstance, FastifyReply, FastifyRequest } from
 import { TooLarge } from '../files.ts';
 import { NotComputable } from '../not-computable.ts';
 import { NotFound, Refused, WrongField } from '../refusal.ts';
+import { WorkersBusy } from '../workers.ts';
 
 interface Answer {
   status: number;
@@ -17,6 +18,13 @@ function answerTo(fault: FastifyError | Error): Answer {
   }
   if (fault instanceof TooLarge)
     return { status: 413, title: 'Too large', text: `The file is ${fault.message}.` };
+  if (fault instanceof WorkersBusy) {
+    return {
+      status: 503,
+      title: 'Busy',
+      text: 'Much is being worked out at once. Try again in a few seconds.',
+    };
+  }
   const { code = '', statusCode = 500 } = fault as FastifyError;
   if (code.startsWith('FST_CSRF')) {
     return {
@@ -52,7 +60,7 @@ export function addFaults(app: FastifyInstance): void {
   };
   app.setErrorHandler((fault: FastifyError, request, reply) => {
     const told = answerTo(fault);
-    if (told.status >= 500) request.log.error({ err: fault }, 'fault');
+    if (told.status === 500) request.log.error({ err: fault }, 'fault');
     return answer(request, reply, told);
   });
   app.setNotFoundHandler((request, reply) =>

@@ -1,0 +1,1 @@
+export { type PaperPorts, packSections, papersRoutes } from './routes.ts';
