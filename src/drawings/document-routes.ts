@@ -1,6 +1,7 @@
 import { createReadStream } from 'node:fs';
 import { stat } from 'node:fs/promises';
 import type { FastifyInstance } from 'fastify';
+import { isSafeInline } from '../models/index.ts';
 import type { Context } from '../platform/context.ts';
 import { forbidden, signedIn } from '../platform/http/guards.ts';
 import { rowId } from '../platform/http/row-id.ts';
@@ -8,7 +9,6 @@ import { found } from '../platform/refusal.ts';
 import { byteRange } from './byte-range.ts';
 import { contentDisposition } from './content-disposition.ts';
 import { maySeeRevision, mayVisitorSee } from './document-access.ts';
-import { isSafeInline } from './file-kind.ts';
 
 /** Nothing that was uploaded may load, run or send anything; an SVG may keep its own styles. */
 const POLICY = "default-src 'none'; style-src 'unsafe-inline'; sandbox";

@@ -1,13 +1,12 @@
 import { createHash } from 'node:crypto';
 import { open } from 'node:fs/promises';
+import { fileKind, safeFileName, tailBytes } from '../models/index.ts';
 import type { FileStore } from '../platform/files.ts';
 import type { UploadedFile } from '../platform/http/upload.ts';
 import { smallPhoto } from '../platform/photo.ts';
 import type { DocumentKind } from './document-kind.ts';
 import type { NewDocument } from './documents.ts';
-import { fileKind, tailBytes } from './file-kind.ts';
 import { acceptsAs } from './file-kind-accepts.ts';
-import { safeFileName } from './file-kind-name.ts';
 
 export type ReadDocument = { ok: true; document: NewDocument } | { ok: false; sentence: string };
 

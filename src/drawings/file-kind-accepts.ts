@@ -1,5 +1,5 @@
+import type { FileKind, FileReading } from '../models/index.ts';
 import type { DocumentKind } from './document-kind.ts';
-import type { FileKind, FileReading } from './file-kind.ts';
 
 /** The kinds of file each kind of document is kept as. */
 export const acceptedFileKinds: Readonly<Record<DocumentKind, readonly FileKind[]>> = {

@@ -1,8 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import type { DocumentKind } from '../../src/drawings/document-kind.ts';
-import type { FileKind } from '../../src/drawings/file-kind.ts';
 import { acceptedFileKinds, acceptsAs } from '../../src/drawings/file-kind-accepts.ts';
-import { safeFileName } from '../../src/drawings/file-kind-name.ts';
+import type { FileKind } from '../../src/models/index.ts';
+import { safeFileName } from '../../src/models/index.ts';
 
 describe('acceptsAs', () => {
   const every: FileKind[] = [

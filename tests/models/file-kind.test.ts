@@ -2,7 +2,7 @@ import { readFileSync } from 'node:fs';
 import fc from 'fast-check';
 import sharp from 'sharp';
 import { describe, expect, test } from 'vitest';
-import { type FileReading, fileKind, headBytes, tailBytes } from '../../src/drawings/file-kind.ts';
+import { type FileReading, fileKind, headBytes, tailBytes } from '../../src/models/file-kind.ts';
 
 const read = (bytes: Uint8Array): FileReading =>
   fileKind({ head: bytes.subarray(0, headBytes), tail: bytes.subarray(-tailBytes), size: bytes.length });
