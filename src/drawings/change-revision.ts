@@ -1,6 +1,6 @@
 import type { Act } from '../platform/acts.ts';
 import { WrongField } from '../platform/refusal.ts';
-import type { GeneralClass } from '../specs/index.ts';
+import { type GeneralClass, limitsOf, parseCharacteristic } from '../specs/index.ts';
 import { editDraft, revisionEntry } from './draft.ts';
 
 /** What a revision says of itself, beside its characteristics and documents. */
@@ -19,7 +19,7 @@ export interface RevisionHead {
  *
  * @param input.version  the version the editor had before them
  * @throws Refused     no draft any more, or changed by somebody else meanwhile
- * @throws WrongField  a material or process that is not in the lists
+ * @throws WrongField  a material or process that is not in the lists; a general tolerance that leaves sizes without limits
  */
 export async function changeRevision(
   act: Act,
@@ -28,6 +28,7 @@ export async function changeRevision(
   const { revisionId, version, ...head } = input;
   const revision = await editDraft(act, revisionId, version);
   await checkLists(act, head, revision);
+  if (head.generalTolerance !== revision.generalTolerance) await checkBareSizes(act, revisionId, head);
   const changed = (Object.keys(head) as (keyof RevisionHead)[]).filter(
     (name) => head[name] !== revision[name],
   );
@@ -40,6 +41,33 @@ export async function changeRevision(
     after: { letter: revision.letter, ...only(head) },
   });
   return { id: revision.id, letter: revision.letter };
+}
+
+/** Sizes without limits of their own need a class that has a value for them. */
+async function checkBareSizes(
+  { tx }: Act,
+  revisionId: number,
+  { generalTolerance }: Pick<RevisionHead, 'generalTolerance'>,
+): Promise<void> {
+  const rows = await tx.characteristic.findMany({
+    where: { revisionId, removedAt: null },
+    orderBy: { position: 'asc' },
+  });
+  const bare = rows.filter(({ text }) => {
+    const reading = parseCharacteristic(text);
+    return (
+      reading.ok &&
+      reading.characteristic.kind === 'size' &&
+      'refusal' in limitsOf(reading.characteristic, generalTolerance || null)
+    );
+  });
+  if (bare.length === 0) return;
+  const names = bare.slice(0, 5).map(({ position, text }) => `${position} (${text})`);
+  if (bare.length > names.length) names.push(`${bare.length - names.length} more`);
+  throw new WrongField(
+    'generalTolerance',
+    `${generalTolerance ? `Class ${generalTolerance} has no limits for` : 'Without a class there are no limits for'} ${names.join(', ')}: write limits beside them first.`,
+  );
 }
 
 /** An entry removed from a list stays where it was used and is not given out anew. */

@@ -1,9 +1,17 @@
 import type { Act } from '../platform/acts.ts';
 import { found, refuse, WrongField } from '../platform/refusal.ts';
-import { parseCharacteristic } from '../specs/index.ts';
+import {
+  type Characteristic,
+  type GeneralClass,
+  limitsOf,
+  parseCharacteristic,
+  zoneOnWrongSide,
+} from '../specs/index.ts';
 import { editDraft, revisionEntry } from './draft.ts';
 
 const MOST = 300;
+const HOW_BESIDE = '; write them beside it, as in 40 ±0.2';
+const HOW_WITHOUT_CLASS = `${HOW_BESIDE}, or first choose the general tolerance under "What it says"`;
 
 export interface CharacteristicInput {
   /** where on the drawing */
@@ -14,26 +22,45 @@ export interface CharacteristicInput {
   isKey: boolean;
 }
 
-/** The text in its one form, or a word at the field. */
-function canonicalText(text: string): string {
+const refuseText = (sentence: string): never => {
+  throw new WrongField('text', `${sentence}.`);
+};
+
+/** What was typed. @throws WrongField  it is no characteristic, or its zone is for the other side than its label names */
+function readText({ text, label }: CharacteristicInput) {
   const reading = parseCharacteristic(text);
-  if (!reading.ok) throw new WrongField('text', `${reading.message}.`);
-  return reading.text;
+  if (!reading.ok) return refuseText(reading.message);
+  const wrongSide = zoneOnWrongSide(text, label);
+  return wrongSide ? refuseText(wrongSide) : reading;
+}
+
+/**
+ * Refuses what has no limits: none stand beside it, and no class gives it any. A bare angle of a drawing with a class
+ * stays: ISO 2768-1 goes by its shorter side, which the drawing shows.
+ *
+ * @throws WrongField
+ */
+function refuseWithoutLimits(characteristic: Characteristic, generalTolerance: string): void {
+  const generalClass = (generalTolerance || null) as GeneralClass | null;
+  if (characteristic.kind === 'requirement' || (characteristic.kind === 'angle' && generalClass)) return;
+  const limits = limitsOf(characteristic, generalClass);
+  if ('refusal' in limits) refuseText(`${limits.refusal}${generalClass ? HOW_BESIDE : HOW_WITHOUT_CLASS}`);
 }
 
 /**
  * Adds a dimension or requirement to a draft.
  *
  * @throws Refused     no draft; three hundred are there already
- * @throws WrongField  a text that is no characteristic
+ * @throws WrongField  a text that is no characteristic, a zone for the other side, or a size without limits
  */
 export async function addCharacteristic(
   act: Act,
   input: CharacteristicInput & { revisionId: number },
 ): Promise<{ id: number; text: string }> {
   const { tx } = act;
-  const text = canonicalText(input.text);
+  const { characteristic: typed, text } = readText(input);
   const revision = await editDraft(act, input.revisionId);
+  refuseWithoutLimits(typed, revision.generalTolerance);
   const count = await tx.characteristic.count({ where: { revisionId: revision.id, removedAt: null } });
   if (count >= MOST)
     refuse('too-many', `Revision ${revision.letter} has ${MOST} characteristics: that is the most.`);
@@ -66,8 +93,9 @@ export async function changeCharacteristic(
 ): Promise<{ revisionId: number; text: string }> {
   const { tx } = act;
   const before = await readCharacteristic(act, input.characteristicId);
-  const text = canonicalText(input.text);
+  const { characteristic: typed, text } = readText(input);
   const revision = await editDraft(act, before.revisionId, input.version);
+  refuseWithoutLimits(typed, revision.generalTolerance);
   const after = { label: input.label, text, isKey: input.isKey };
   await tx.characteristic.update({ where: { id: before.id }, data: after });
   await act.log({

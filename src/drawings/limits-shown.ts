@@ -30,6 +30,8 @@ export interface LimitsRow extends KeptCharacteristic {
   source: string;
   /** the limits in the drawing's own unit, where the table is in the other */
   drawn: string;
+  /** the unit the drawing means, where the table is in the other and the text does not say it; else empty */
+  drawnUnit: string;
   /** why there are none; empty where there are, and for a requirement */
   missing: string;
 }
@@ -119,6 +121,7 @@ export function limitsRow(
     unit: '',
     source: '',
     drawn: '',
+    drawnUnit: '',
   };
   const kept = { id, position, label, text, isKey };
   const reading = parseCharacteristic(text);
@@ -130,5 +133,13 @@ export function limitsRow(
   const shown = shownLimits(limits, unit);
   const own = `${plainNumber(limits.lowerLimit)} to ${plainNumber(limits.upperLimit)} ${limits.unit}`;
   const converted = limits.unit !== 'deg' && limits.unit !== unit;
-  return { ...kept, ...shown, kind, source: limits.source, drawn: converted ? own : '', missing: '' };
+  return {
+    ...kept,
+    ...shown,
+    kind,
+    source: limits.source,
+    drawn: converted ? own : '',
+    drawnUnit: converted && limits.unit === 'mm' ? 'mm' : '',
+    missing: '',
+  };
 }

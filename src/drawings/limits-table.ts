@@ -34,8 +34,11 @@ export async function limitsTable(
   ];
   if (rows.some(({ drawn }) => drawn)) {
     notes.push(
-      `Converted by exactly ${MM_PER_INCH} mm an inch and rounded inwards; hover for the drawing’s own.`,
+      `Sizes drawn in ${unit === 'in' ? 'millimetres' : 'inches'} are converted by exactly ${MM_PER_INCH} mm an inch and rounded inwards; the drawing’s own limits stand under each.`,
     );
+  }
+  if (rows.some(({ isKey }) => isKey)) {
+    notes.push('Key, with a double line: it matters for fit or function, and is measured on arrival.');
   }
   return { rows, unit, note: notes.join(' ') };
 }

@@ -16,7 +16,8 @@ export type ParsedCharacteristic =
 /** Why a text does not fit; caught at the door of this file. */
 class Misfit extends Error {}
 
-const LARGEST_MM = 5000;
+/** The largest size that ISO 2768-1 has limits for. Above it a slip of the keyboard is likelier than a part. */
+const LARGEST_MM = 4000;
 const LONGEST_TEXT = 200;
 
 const NUMBER = String.raw`(?:\d+(?:[.,]\d+)?|[.,]\d+)`;
@@ -221,7 +222,9 @@ function measured(text: string): Characteristic {
   const nominalMm = toMm(value, unit);
   if (!(nominalMm > 0)) throw new Misfit(`${text}: a size is over 0`);
   if (nominalMm > LARGEST_MM)
-    throw new Misfit(`${text}: ${plainNumber(nominalMm)} mm is above ${LARGEST_MM} mm`);
+    throw new Misfit(
+      `${text}: ${plainNumber(nominalMm)} mm is above ${LARGEST_MM} mm, the largest size that the standards have limits for`,
+    );
   const { tolerance } = written;
   checkDeviations(tolerance, value, unit, text);
   if (tolerance.by === 'zone') {

@@ -11,7 +11,7 @@ export const MATERIAL_FAMILIES = [
   'other',
 ] as const;
 
-export const PROPERTIES = ['density', 'expansion', 'stiffness'] as const;
+export const PROPERTIES = ['density', 'expansion', 'stiffness', 'swelling'] as const;
 export type PropertyName = (typeof PROPERTIES)[number];
 
 /** What a property is measured in, and the least and the most that any material has. */
@@ -19,6 +19,7 @@ export const PROPERTY_RULES = {
   density: { label: 'Density', unit: 'kg/m³', min: 1, max: 25_000 },
   expansion: { label: 'Expansion', unit: '10⁻⁶/K', min: -50, max: 500 },
   stiffness: { label: 'Stiffness', unit: 'GPa', min: 0.0001, max: 1500 },
+  swelling: { label: 'Swelling from dry air to damp', unit: '%', min: 0, max: 30 },
 } as const;
 
 /** Sentences, one a line. */
@@ -74,9 +75,14 @@ export const MaterialForm = z
     ...property('density'),
     ...property('expansion'),
     ...property('stiffness'),
+    ...property('swelling'),
     water: words(500),
+    waterSource: line(500),
+    stock: sentences,
+    stockSource: line(500),
     cautions: sentences,
-    source: words(1000),
+    cautionsSource: line(500),
+    source: words(4000),
   })
   .superRefine((form, check) => {
     for (const of of PROPERTIES) {
@@ -100,12 +106,34 @@ export const MaterialForm = z
         });
       }
     }
+    for (const of of ['water', 'stock', 'cautions'] as const) {
+      if (form[of].length === 0 || form[`${of}Source`] || form.source) continue;
+      check.addIssue({
+        code: 'custom',
+        path: [`${of}Source`],
+        message: 'Say where this is from: a data sheet, a dealer, or from memory.',
+      });
+    }
   });
 export type MaterialInput = z.output<typeof MaterialForm>;
 
 const grade = optionalNumber({ min: 1, max: 18, whole: true });
 const spread = optionalNumber({ min: 0.0001, max: 100, unit: ' mm' });
 const degrees = optionalNumber({ min: 0.001, max: 45, unit: ' degrees' });
+const feature = optionalNumber({ min: 0.01, max: 1000, unit: ' mm' });
+const extent = optionalNumber({ min: 1, max: 100_000, unit: ' mm' });
+
+/** The figures of a process that may have a source of their own; without one, that of the whole entry is meant. */
+export const PROCESS_SOURCES = [
+  'grade',
+  'plusMinus',
+  'kerf',
+  'angle',
+  'smallest',
+  'envelope',
+  'cautions',
+] as const;
+export type ProcessSource = (typeof PROCESS_SOURCES)[number];
 
 export const ProcessForm = z
   .object({
@@ -120,9 +148,23 @@ export const ProcessForm = z
     kerfHigh: spread,
     angleLow: degrees,
     angleHigh: degrees,
+    smallestLow: feature,
+    smallestHigh: feature,
+    smallestWhat: line(120),
+    envelopeX: extent,
+    envelopeY: extent,
+    envelopeZ: extent,
+    envelopeWhat: line(120),
+    gradeSource: line(500),
+    plusMinusSource: line(500),
+    kerfSource: line(500),
+    angleSource: line(500),
+    smallestSource: line(500),
+    envelopeSource: line(500),
+    cautionsSource: line(500),
     note: words(500),
     cautions: sentences,
-    source: words(1000, 'Say where the figures are from: a book, a maker, or from memory.'),
+    source: words(4000, 'Say where the figures are from: a book, a maker, or from memory.'),
   })
   .superRefine((form, check) => {
     const { gradeBest, gradeUsual, gradeCoarsest } = form;
@@ -146,6 +188,7 @@ export const ProcessForm = z
       ['plusMinus', { low: form.plusMinusLow, typical: form.plusMinus, high: form.plusMinusHigh }],
       ['kerf', { low: form.kerfLow, typical: null, high: form.kerfHigh }],
       ['angle', { low: form.angleLow, typical: null, high: form.angleHigh }],
+      ['smallest', { low: form.smallestLow, typical: null, high: form.smallestHigh }],
     ] as const;
     for (const [of, range] of ranges) {
       const issue = rangeIssue(range);
@@ -153,10 +196,15 @@ export const ProcessForm = z
         const field = issue.at === 'low' ? `${of}Low` : `${of}High`;
         check.addIssue({ code: 'custom', path: [field], message: issue.sentence });
       }
-      if (of !== 'plusMinus' && (range.low === null) !== (range.high === null)) {
+      if ((of === 'kerf' || of === 'angle') && (range.low === null) !== (range.high === null)) {
         const missing = range.low === null ? 'Low' : 'High';
         check.addIssue({ code: 'custom', path: [`${of}${missing}`], message: 'Give both ends, or neither.' });
       }
+    }
+    const { envelopeX: x, envelopeY: y, envelopeZ: z } = form;
+    if ((x === null) !== (y === null) || (x === null && z !== null)) {
+      const missing = x === null ? 'envelopeX' : 'envelopeY';
+      check.addIssue({ code: 'custom', path: [missing], message: 'Give length and width, or neither.' });
     }
   });
 export type ProcessInput = z.output<typeof ProcessForm>;

@@ -1,5 +1,5 @@
 import { plainNumber } from './characteristic-text-written.ts';
-import { PROPERTIES, PROPERTY_RULES } from './entry-forms.ts';
+import { PROPERTIES, PROPERTY_RULES, type ProcessSource } from './entry-forms.ts';
 import type { KeptProperty, MaterialEntry } from './materials.ts';
 import type { ProcessEntry } from './processes.ts';
 
@@ -65,18 +65,33 @@ export function materialRow(entry: MaterialEntry) {
 
 /** The figures of a process, with what is not known left out. */
 export function processFigures(entry: ProcessEntry): Figure[] {
-  const { grade, plusMinus, kerf, angle } = entry;
+  const { grade, plusMinus, kerf, angle, smallest, envelope } = entry;
   const figures: Figure[] = [];
-  const add = (label: string, value: string, unit = '', from = '') => {
-    if (value) figures.push({ label, value, unit, source: from });
+  const add = (of: ProcessSource, label: string, value: string, unit = '', note = '') => {
+    const source = entry.sources[of] || entry.source || 'no source named';
+    if (value) figures.push({ label, value, unit, source: note ? `${note}. ${source}` : source });
   };
-  add('Grade it usually holds', grade.usual === null ? '' : `IT${grade.usual}`, '', 'ISO 286 grade');
-  add('Best, with care', grade.best === null ? '' : `IT${grade.best}`);
-  add('Coarsest', grade.coarsest === null ? '' : `IT${grade.coarsest}`);
-  add('Everyday tolerance', plusMinusText(plusMinus), 'mm', 'either way, on parts of about 100 mm');
-  add('Width of the cut', rangeText(kerf?.low, kerf?.high), 'mm');
-  add('Everyday tolerance of an angle', angle ? `± ${rangeText(angle.low, angle.high)}` : '', 'degrees');
+  const gradeText = (one: number | null) => (one === null ? '' : `IT${one}`);
+  add('grade', 'Grade it usually holds', gradeText(grade.usual), '', 'ISO 286 grade');
+  add('grade', 'Best, with care', gradeText(grade.best));
+  add('grade', 'Coarsest', gradeText(grade.coarsest));
+  const about = 'Either way, on parts of about 100 mm';
+  add('plusMinus', 'Everyday tolerance', plusMinusText(plusMinus), 'mm', about);
+  add('kerf', 'Width of the cut', rangeText(kerf?.low, kerf?.high), 'mm');
+  add('angle', 'Everyday tolerance of an angle', angle ? `± ${rangeText(angle.low, angle.high)}` : '', '°');
+  add('smallest', 'Smallest feature', rangeText(smallest?.low, smallest?.high), 'mm', smallest?.what);
+  add('envelope', 'Largest piece', envelopeText(envelope), 'mm', envelope?.what);
   return figures;
+}
+
+/** Length, width and height in one piece of text: 400 × 250 × 150. */
+function envelopeText(envelope: ProcessEntry['envelope']): string {
+  if (!envelope) return '';
+  const { x, y, z } = envelope;
+  return [x, y, z]
+    .filter((side) => side !== undefined)
+    .map(plainNumber)
+    .join(' × ');
 }
 
 /** The everyday tolerance in one piece of text: ±0.025, or ±0.1 to 0.5. */
@@ -100,6 +115,8 @@ export function processRow(entry: ProcessEntry) {
       .map((one) => `IT${one}`)
       .join(' to '),
     plusMinus: plusMinusText(entry.plusMinus),
+    smallest: rangeText(entry.smallest?.low, entry.smallest?.high),
+    envelope: envelopeText(entry.envelope),
     source: entry.source,
   };
 }

@@ -14,6 +14,7 @@ export { type ProcessEntry, processEntry } from './processes.ts';
 export * from './pure/index.ts';
 export { specsRoutes } from './routes.ts';
 export { seedLibraries } from './seed-libraries.ts';
+export { zoneOnWrongSide } from './side-of-label.ts';
 export {
   type Choice,
   cautionsFor,

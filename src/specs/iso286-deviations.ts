@@ -22,9 +22,9 @@ const narrow = (values: number[], leftOut = 0): DeviationRow => ({ ranges: NARRO
  * Source: ISO 286-1:2010, tables 4 and 5 (shafts); the holes follow from them by the rules in iso286.ts. To 500 mm the
  * values agree with Machine Drawing (textbook), tables 15.2, and the table "fundamental deviations for holes N to ZC,
  * EN ISO 286-1" at usefastener.com; above 500 mm with "Table 5: fundamental deviations of holes and shafts" of a mould
- * maker's catalogue (online.flipbuilder.com/zmgi/xitc, page 279). cd, ef and fg over 10 mm came with the 2010 edition
- * and are from memory, as is its corrigendum of 2013 (ef over 18 to 30 mm: 28, misprinted 25); each is the geometric
- * mean of its neighbours, rounded.
+ * maker's catalogue (online.flipbuilder.com/zmgi/xitc, page 279). Every value here agrees with a second transcription of
+ * the standard's tables 2 to 5, among them cd, ef and fg over 10 mm, which came with the 2010 edition. ef over 18 to
+ * 30 mm is 28, not the 25 misprinted there; that its corrigendum of 2013 says so is from memory.
  */
 
 /** a to h: the zone ends this far below the nominal size, whatever the grade (es is minus the value). */

@@ -15,8 +15,9 @@ export const MAIN_RANGES_TO_500 = 13;
  * Standard tolerances in micrometres, a row for each grade from IT01, a column for each of the main ranges.
  *
  * Source: ISO 286-1:2010, table 1. The columns to 500 mm agree with Machine Drawing (textbook), table 15.1; IT5 to
- * IT11 above 500 mm with the table at mechguru.com "DIN ISO 286 standard tolerance zone size"; the rest above 500 mm
- * is from memory, checked in the tests against the standard's formulas and its steps of ten in five grades.
+ * IT11 above 500 mm with the table at mechguru.com "DIN ISO 286 standard tolerance zone size"; every value, also those
+ * above 500 mm, with a second transcription of the standard's tables 1 to 5. The tests hold them to the standard's
+ * formulas and its steps of ten in five grades.
  */
 const STANDARD_TOLERANCES: readonly (readonly number[])[] = [
   [0.3, 0.4, 0.4, 0.5, 0.6, 0.6, 0.8, 1, 1.2, 2, 2.5, 3, 4],

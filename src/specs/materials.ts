@@ -25,13 +25,17 @@ export interface MaterialEntry {
   family: string;
   properties: Record<PropertyName, KeptProperty | null>;
   water: { note: string; source: string } | null;
+  stock: { sizes: string[]; source: string } | null;
   cautions: string[];
+  cautionsSource: string;
   source: string;
   removed: boolean;
 }
 
 interface KeptData extends Partial<Record<PropertyName, KeptProperty>> {
   water?: { note: string; source: string };
+  stock?: { sizes: string[]; source: string };
+  cautionsSource?: string;
 }
 
 type MaterialRow = Awaited<ReturnType<Tx['material']['findMany']>>[number];
@@ -39,7 +43,8 @@ type MaterialRow = Awaited<ReturnType<Tx['material']['findMany']>>[number];
 export function materialEntry(row: MaterialRow): MaterialEntry {
   const data = JSON.parse(row.data) as KeptData;
   const property = (name: PropertyName): KeptProperty | null => {
-    const typical = row[name];
+    // swelling has no column: no list of thousands asks for it
+    const typical = name === 'swelling' ? (data.swelling?.typical ?? null) : row[name];
     return typical === null ? null : { ...(data[name] ?? { source: row.source }), typical };
   };
   return {
@@ -50,9 +55,12 @@ export function materialEntry(row: MaterialRow): MaterialEntry {
       density: property('density'),
       expansion: property('expansion'),
       stiffness: property('stiffness'),
+      swelling: property('swelling'),
     },
     water: data.water?.note ? data.water : null,
+    stock: data.stock?.sizes.length ? data.stock : null,
     cautions: JSON.parse(row.cautions) as string[],
+    cautionsSource: data.cautionsSource ?? '',
     source: row.source,
     removed: row.removedAt !== null,
   };
@@ -79,10 +87,9 @@ function rowOf(input: MaterialInput, before: MaterialEntry | null) {
       confidence: same ? kept.confidence : undefined,
     };
   }
-  if (input.water) {
-    const same = before?.water?.note === input.water;
-    data.water = { note: input.water, source: same ? (before?.water?.source ?? '') : '' };
-  }
+  if (input.water) data.water = { note: input.water, source: input.waterSource };
+  if (input.stock.length) data.stock = { sizes: input.stock, source: input.stockSource };
+  data.cautionsSource = input.cautionsSource;
   return {
     name: input.name,
     family: input.family,
@@ -130,7 +137,11 @@ export function materialValues(entry: MaterialEntry): Record<string, unknown> {
     name: entry.name,
     family: entry.family,
     water: entry.water?.note ?? '',
+    waterSource: entry.water?.source ?? '',
+    stock: entry.stock?.sizes.join('\n') ?? '',
+    stockSource: entry.stock?.source ?? '',
     cautions: entry.cautions.join('\n'),
+    cautionsSource: entry.cautionsSource,
     source: entry.source,
     ...Object.fromEntries(
       PROPERTIES.flatMap((name) => {

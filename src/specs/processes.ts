@@ -1,11 +1,18 @@
 import type { Act } from '../platform/acts.ts';
 import type { Tx } from '../platform/database.ts';
 import { freeName, listedEntry, refuseUnlessSeen } from './entry-acts.ts';
-import type { ProcessInput } from './entry-forms.ts';
+import { PROCESS_SOURCES, type ProcessInput, type ProcessSource } from './entry-forms.ts';
 
 interface Span {
   low?: number;
   high?: number;
+}
+
+interface Envelope {
+  x: number;
+  y: number;
+  z?: number;
+  what?: string;
 }
 
 /** Everything that is known of a process. What it holds is a guide for asking, never a promise. */
@@ -20,8 +27,14 @@ export interface ProcessEntry {
   kerf: Span | null;
   /** everyday tolerance of an angle, in degrees */
   angle: Span | null;
+  /** smallest feature in mm: with care, and usually; what it is said of */
+  smallest: (Span & { what?: string }) | null;
+  /** largest piece in mm that a usual machine takes */
+  envelope: Envelope | null;
   note: string;
   cautions: string[];
+  /** where single figures are from, when that is not the source of the whole entry */
+  sources: Partial<Record<ProcessSource, string>>;
   source: string;
   removed: boolean;
 }
@@ -31,7 +44,10 @@ interface KeptData {
   plusMinus?: (Span & { typical?: number }) | null;
   kerf?: Span | null;
   angle?: Span | null;
+  smallest?: (Span & { what?: string }) | null;
+  envelope?: Envelope | null;
   note?: string;
+  sources?: Partial<Record<ProcessSource, string>>;
 }
 
 type ProcessRow = Awaited<ReturnType<Tx['process']['findMany']>>[number];
@@ -45,8 +61,11 @@ export function processEntry(row: ProcessRow): ProcessEntry {
     plusMinus: data.plusMinus ?? null,
     kerf: data.kerf ?? null,
     angle: data.angle ?? null,
+    smallest: data.smallest ?? null,
+    envelope: data.envelope ?? null,
     note: data.note ?? '',
     cautions: JSON.parse(row.cautions) as string[],
+    sources: data.sources ?? {},
     source: row.source,
     removed: row.removedAt !== null,
   };
@@ -57,6 +76,18 @@ function span(low: number | null, high: number | null): Span | null {
   return { ...(low === null ? {} : { low }), ...(high === null ? {} : { high }) };
 }
 
+function envelopeOf({ envelopeX: x, envelopeY: y, envelopeZ: z }: ProcessInput): Envelope | null {
+  if (x === null || y === null) return null;
+  return { x, y, ...(z === null ? {} : { z }) };
+}
+
+function withWords<Figure extends object>(
+  figure: Figure | null,
+  what: string,
+): (Figure & { what?: string }) | null {
+  return figure && what ? { ...figure, what } : figure;
+}
+
 function rowOf(input: ProcessInput) {
   const around = span(input.plusMinusLow, input.plusMinusHigh);
   const data: KeptData = {
@@ -64,7 +95,12 @@ function rowOf(input: ProcessInput) {
     plusMinus: input.plusMinus === null ? around : { ...around, typical: input.plusMinus },
     kerf: span(input.kerfLow, input.kerfHigh),
     angle: span(input.angleLow, input.angleHigh),
+    smallest: withWords(span(input.smallestLow, input.smallestHigh), input.smallestWhat),
+    envelope: withWords(envelopeOf(input), input.envelopeWhat),
     note: input.note,
+    sources: Object.fromEntries(
+      PROCESS_SOURCES.flatMap((of) => (input[`${of}Source`] ? [[of, input[`${of}Source`]]] : [])),
+    ),
   };
   return {
     name: input.name,
@@ -106,7 +142,7 @@ export async function changeProcess(
 
 /** What a form shows of an entry. */
 export function processValues(entry: ProcessEntry): Record<string, unknown> {
-  const { grade, plusMinus, kerf, angle } = entry;
+  const { grade, plusMinus, kerf, angle, smallest, envelope } = entry;
   return {
     name: entry.name,
     gradeBest: grade.best ?? '',
@@ -119,6 +155,14 @@ export function processValues(entry: ProcessEntry): Record<string, unknown> {
     kerfHigh: kerf?.high ?? '',
     angleLow: angle?.low ?? '',
     angleHigh: angle?.high ?? '',
+    smallestLow: smallest?.low ?? '',
+    smallestHigh: smallest?.high ?? '',
+    smallestWhat: smallest?.what ?? '',
+    envelopeX: envelope?.x ?? '',
+    envelopeY: envelope?.y ?? '',
+    envelopeZ: envelope?.z ?? '',
+    envelopeWhat: envelope?.what ?? '',
+    ...Object.fromEntries(PROCESS_SOURCES.map((of) => [`${of}Source`, entry.sources[of] ?? ''])),
     note: entry.note,
     cautions: entry.cautions.join('\n'),
     source: entry.source,

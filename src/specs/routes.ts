@@ -93,7 +93,13 @@ function materialRoutes(app: FastifyInstance, context: Context): void {
       under: entry.family,
       entry,
       figures: materialFigures(entry),
-      remark: entry.water && { label: 'Water and damp air', ...entry.water },
+      remark: entry.water && {
+        label: 'Water and damp air',
+        note: entry.water.note,
+        source: entry.water.source || entry.source,
+      },
+      stock: entry.stock && { sizes: entry.stock.sizes, source: entry.stock.source || entry.source },
+      cautionsSource: entry.cautionsSource || entry.source,
       mayEdit: mayEdit(request),
     });
   });
@@ -165,7 +171,9 @@ function processRoutes(app: FastifyInstance, context: Context): void {
       under: 'What it usually holds: a guide for asking, never a promise.',
       entry,
       figures: processFigures(entry),
-      remark: entry.note ? { label: 'Note', note: entry.note } : null,
+      remark: entry.note ? { label: 'Note', note: entry.note, source: '' } : null,
+      stock: null,
+      cautionsSource: entry.sources.cautions || entry.source,
       mayEdit: mayEdit(request),
     });
   });

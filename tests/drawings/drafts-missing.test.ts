@@ -11,7 +11,8 @@ it('draftsMissingReader says of each draft the first item of its checklist that 
   const { db } = app.context;
   const whole = await aDraft(app, { characteristics: ['25 H7'] });
   const bare = await aDraft(app, { withoutDrawing: true });
-  const open = await aDraft(app, { generalTolerance: '', characteristics: ['Ø8'] });
+  const open = await aDraft(app, { characteristics: ['Ø8'] });
+  await db.write.revision.update({ where: { id: open.revisionId }, data: { generalTolerance: '' } });
   const alone = await aDraft(app, { partId: (await aPart(app)).id });
   const noMaterial = await aDraft(app);
   await db.write.revision.update({ where: { id: noMaterial.revisionId }, data: { materialId: null } });

@@ -63,8 +63,14 @@ describe('GET /revisions/:id', () => {
     expect(metric.text).not.toContain('Withdraw');
     await app.context.db.write.person.update({ where: { id: castId.imre }, data: { lengthUnit: 'in' } });
     const inches = await maker.get(`/revisions/${revisionId}`);
-    expect(inches.text).toContain('title="25 to 25.021 mm on the drawing">0.98426</span>');
-    expect(inches.text).toContain('Converted by exactly 25.4 mm an inch');
+    expect(inches.text).toContain('>0.98426</span>');
+    expect(inches.text).toMatch(/25 H7 <small class="soft">mm<\/small> <span class="tag">key<\/span>/);
+    expect(inches.text).toContain(
+      'bore · on the drawing 25 to 25.021 mm · 0 / +0.00082 in, ISO 286-1:2010, H7',
+    );
+    expect(inches.text).toContain('<tr class="key">');
+    expect(inches.text).toContain('converted by exactly 25.4 mm an inch');
+    expect(inches.text).toContain('Nothing here promises strength');
   });
 
   it('tells the history of the revision to lead and crew, and that a part has a newer one', async () => {
@@ -104,7 +110,17 @@ describe('POST /revisions/:id/characteristics', () => {
       [{ text: '' }, 'Type a size such as 25 H7'],
       [{ text: '25 Q9' }, '25 Q9'],
       [{ text: '12.5 -0.2 +0.1' }, 'the wrong way round'],
-      [{ text: '99999' }, 'above 5000 mm'],
+      [{ text: '99999' }, 'above 4000 mm'],
+      [{ text: '5000' }, '5000 mm is above 4000 mm'],
+      [{ text: '5 m' }, 'lengths are in mm or in inches, not in m'],
+      [{ text: '0' }, 'a size is over 0'],
+      [{ text: '0 H7' }, 'a size is over 0'],
+      [{ text: '40 ±0' }, '±0 leaves no room'],
+      [{ text: '25 mm ±0.01 in' }, 'two units in one size'],
+      [{ text: '3/8' }, 'a fraction is in inches; write 3/8 in'],
+      [{ text: '0.3' }, 'no value under 0.5 mm, the limits stand beside the size; write them beside it'],
+      [{ text: '25 H7', label: 'journal' }, 'H7 is a zone of a hole, and &quot;journal&quot; is a shaft'],
+      [{ text: '25 h6', label: 'bore' }, 'h6 is a zone of a shaft, and &quot;bore&quot; is a hole'],
       [{ text: '-25' }, 'begin with the size'],
       [{ text: 'x'.repeat(201) }, 'At most 200 characters; this has 201.'],
       [{ text: '25\u202e H7' }, 'characters that cannot be seen'],
@@ -118,6 +134,72 @@ describe('POST /revisions/:id/characteristics', () => {
     }
     expect(await app.context.db.read.characteristic.count({ where: { revisionId } })).toBe(0);
     expect((await add(lead, 4711, { text: '25' })).status).toBe(404);
+  });
+
+  it('wants limits for a bare size of a drawing without a class, and keeps the class while one goes by it', async () => {
+    const app = await startApp();
+    const { revisionId } = await aDraft(app, { generalTolerance: '' });
+    const lead = await app.as('lead');
+    const { read } = app.context.db;
+    for (const text of ['40', '3/8 in', 'R3', '90°', '90° side 40']) {
+      const bare = await add(lead, revisionId, { text, label: 'length' });
+      expect(bare.status, text).toBe(422);
+      expect(bare.text, text).toContain(
+        'has no limits: none stand beside it, and the revision names no general',
+      );
+      expect(bare.text, text).toContain(
+        'write them beside it, as in 40 ±0.2, or first choose the general tol',
+      );
+      expect(bare.text, text).toContain(`value="${text}"`);
+    }
+    expect(await read.characteristic.count({ where: { revisionId } })).toBe(0);
+    expect((await add(lead, revisionId, { text: '40 ±0.2' })).status).toBe(303);
+    expect((await add(lead, revisionId, { text: 'deburr all edges' })).status).toBe(303);
+
+    const head = { materialId: '', processId: '', notes: 'as they stand' };
+    const choose = async (generalTolerance: string) =>
+      lead.post(`/revisions/${revisionId}`, {
+        ...head,
+        generalTolerance,
+        version: await versionOf(app, revisionId),
+      });
+    expect((await choose('m')).status).toBe(303);
+    expect((await add(lead, revisionId, { text: '1500' })).status).toBe(303);
+    expect((await add(lead, revisionId, { text: '2500' })).status).toBe(303);
+    const without = await choose('');
+    expect(without.status).toBe(422);
+    expect(without.text).toContain(
+      'Without a class there are no limits for 3 (1500), 4 (2500): write limits',
+    );
+    expect(without.text).toContain('as they stand</textarea>');
+    expect((await choose('f')).text).toContain(
+      'Class f has no limits for 4 (2500): write limits beside them',
+    );
+    expect(await read.revision.findUniqueOrThrow({ where: { id: revisionId } })).toMatchObject({
+      generalTolerance: 'm',
+    });
+  });
+
+  it('refuses to add, change or take off one of a released drawing, and asks for a new revision', async () => {
+    const app = await startApp();
+    const { revisionId, characteristicIds } = await aReleasedPart(app, { characteristics: ['25 H7'] });
+    const [id] = characteristicIds;
+    const lead = await app.as('lead');
+    const version = await versionOf(app, revisionId);
+    const before = await app.context.db.read.characteristic.findMany({ where: { revisionId } });
+    const answers = [
+      await add(lead, revisionId, { text: '12 H7' }),
+      await lead.post(`/characteristics/${id}`, { text: '25 H8', label: '', version }),
+      await lead.post(`/characteristics/${id}/remove`),
+    ];
+    for (const answer of answers) {
+      expect(answer.status).toBe(409);
+      expect(answer.text).toContain(
+        'Revision A is released: what it says stands. Start the next revision to',
+      );
+    }
+    expect(answers[1]?.text).toContain('value="25 H8"');
+    expect(await app.context.db.read.characteristic.findMany({ where: { revisionId } })).toEqual(before);
   });
 
   it('changes and removes one, telling the second editor', async () => {

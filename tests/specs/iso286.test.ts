@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { zoneDeviations, zoneOf } from '../../src/specs/iso286.ts';
-import { gradeName, standardTolerance } from '../../src/specs/iso286-grades.ts';
+import { gradeName, MAIN_RANGES, standardTolerance } from '../../src/specs/iso286-grades.ts';
 import published from '../checks/tolerance/iso286.json' with { type: 'json' };
 import grades from '../checks/tolerance/it-grades.json' with { type: 'json' };
 
@@ -110,7 +110,7 @@ describe('zoneDeviations gives the published limits', () => {
     expect(zoneDeviations(nominal, zone)).toEqual({ upper, lower });
   });
 
-  // ISO 286-1:2010, table 4, from memory: the values the edition of 1988 had only to 10 mm
+  // ISO 286-1:2010, table 4: the values the edition of 1988 had only to 10 mm
   it.each([
     [10, 'cd8', -56, -78],
     [25, 'cd8', -85, -118],
@@ -135,6 +135,30 @@ describe('zoneDeviations gives the published limits', () => {
     [15, 'v5', 47, 39],
   ])('%d %s, worked out by hand from the tables and the rules', (nominal, zone, upper, lower) => {
     expect(zoneDeviations(nominal, zone)).toEqual({ upper, lower });
+  });
+});
+
+// ISO 286-1:2010, table 3, the columns at its right: by how much a hole of each grade is moved up, in the 13 ranges to 500 mm
+const DELTAS: Record<number, readonly number[]> = {
+  3: [0, 1, 1, 1, 1.5, 1.5, 2, 2, 3, 3, 4, 4, 5],
+  4: [0, 1.5, 1.5, 2, 2, 3, 3, 4, 4, 4, 4, 5, 5],
+  5: [0, 1, 2, 3, 3, 4, 5, 5, 6, 6, 7, 7, 7],
+  6: [0, 3, 3, 3, 4, 5, 6, 7, 7, 9, 9, 11, 13],
+  7: [0, 4, 6, 7, 8, 9, 11, 13, 15, 17, 20, 21, 23],
+  8: [0, 6, 7, 9, 12, 14, 16, 19, 23, 26, 29, 32, 34],
+};
+
+describe('holes are moved up by the printed deltas', () => {
+  it.each(Object.entries(DELTAS))('IT%s', (grade, deltas) => {
+    for (const [range, delta] of deltas.entries()) {
+      const size = MAIN_RANGES[range] as number;
+      for (const letter of Number(grade) < 8 ? ['N', 'P', 'S'] : ['N']) {
+        const shaft = zoneDeviations(size, `${letter.toLowerCase()}${grade}`);
+        expect(zoneDeviations(size, `${letter}${grade}`).upper, `${letter}${grade} at ${size}`).toBe(
+          delta - shaft.lower,
+        );
+      }
+    }
   });
 });
 

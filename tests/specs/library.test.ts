@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { materialLibrary, processLibrary } from '../../src/specs/library/library.ts';
+import { growth } from '../../src/specs/growth.ts';
+import { type LibraryMaterial, materialLibrary, processLibrary } from '../../src/specs/library/library.ts';
 import materials from '../checks/materials.json' with { type: 'json' };
 import processes from '../checks/processes.json' with { type: 'json' };
 
@@ -13,8 +14,40 @@ describe('materialLibrary', () => {
         low: row.density_kg_m3.low,
         high: row.density_kg_m3.high,
       });
-      expect(material?.expansion.typical).toBe(row.thermalExpansion_1e6_per_K.typical);
-      expect(material?.stiffness.typical).toBe(row.youngsModulus_GPa.typical);
+      const pairs = [
+        [material?.density, row.density_kg_m3],
+        [material?.expansion, row.thermalExpansion_1e6_per_K],
+        [material?.stiffness, row.youngsModulus_GPa],
+      ] as const;
+      for (const [property, checked] of pairs) {
+        expect(property, row.id).toMatchObject({ low: checked.low, high: checked.high });
+        // a value given from memory gives way to a published one within its range
+        if (checked.confidence === 'memory' && property?.confidence === 'published') {
+          expect(property.source, row.id).toMatch(/https?:/);
+          expect(property.typical, row.id).toBeGreaterThanOrEqual(checked.low);
+          expect(property.typical, row.id).toBeLessThanOrEqual(checked.high);
+        } else expect(property?.typical, row.id).toBe(checked.typical);
+      }
+    }
+  });
+
+  it('tells of every value where it was seen, or that it is from memory', () => {
+    for (const { id, ...material } of materialLibrary) {
+      const { density, expansion, stiffness, swelling, water, stock } = material;
+      for (const value of [density, expansion, stiffness, swelling, water, stock]) {
+        expect(value.source, id).toMatch(
+          value.confidence === 'published' ? /https?:|EN \d|ISO \d/ : /memory/,
+        );
+      }
+      expect(stock.sizes.length, id).toBeGreaterThan(0);
+      expect(material.cautionsSource, id).toContain('memory');
+    }
+  });
+
+  it('takes the growth of the check data', () => {
+    for (const { material, length_mm, from_C, to_C, growth_mm } of materials.growthChecks) {
+      const { expansion } = materialLibrary.find(({ id }) => id === material) as LibraryMaterial;
+      expect(growth(length_mm, expansion.typical, to_C - from_C), material).toBeCloseTo(growth_mm, 6);
     }
   });
 
@@ -46,8 +79,15 @@ describe('processLibrary', () => {
       const process = processLibrary[index];
       expect(process?.grade).toEqual(row.itGrade);
       expect(process?.plusMinus ?? null).toEqual(row.plusMinus_mm);
+      const { kerf_mm: kerf, angle_deg: angle } = row as { kerf_mm?: object; angle_deg?: object };
+      if (kerf) expect(kerf, row.id).toMatchObject(process?.kerf ?? {});
+      if (angle) expect(angle, row.id).toMatchObject(process?.angle ?? {});
     }
-    for (const { id, grade, cautions } of processLibrary) {
+    for (const { id, grade, cautions, smallest, envelope, sources } of processLibrary) {
+      expect(smallest.low, id).toBeLessThanOrEqual(smallest.high);
+      expect(envelope.y, id).toBeLessThanOrEqual(envelope.x);
+      for (const source of [sources.smallest, sources.envelope, sources.cautions])
+        expect(source, id).toMatch(/https?:|memory/);
       expect(grade.best, id).toBeLessThanOrEqual(grade.usual);
       expect(grade.usual, id).toBeLessThanOrEqual(grade.coarsest);
       expect(cautions.length, id).toBeGreaterThan(0);

@@ -12,6 +12,7 @@ const brass = {
   expansion: '18,5',
   expansionSource: 'from memory',
   cautions: 'chips like needles: eye protection\n\nno brushing off with the hand',
+  cautionsSource: 'common workshop practice, from memory',
   water: '',
   source: '',
 };
@@ -41,8 +42,34 @@ describe('GET /materials and /processes', () => {
     expect(page.text).toContain('along the grain, 54 10⁻⁶/K across it.');
     expect(page.text).toContain('Local codes, the product’s data sheet and licensed practice come first.');
     for (const caution of JSON.parse(oak.cautions) as string[]) expect(page.text).toContain(caution);
+    expect(page.text).toContain('3.7&nbsp;% ');
+    expect(page.text).toContain('across the grain, tangential (a flat sawn board), 1.8 % across it.');
+    expect(page.text).toContain('Wood Handbook');
+    expect(page.text).toContain('<li>sawn 27, 35, 40, 50, 60, 80 mm</li>');
+    expect(page.text).toContain('usual sizes of the trade in Europe, from memory');
+    expect(page.text).toContain('checked by someone licensed to');
     for (const id of ['0', '-1', 'x', '99999999999999999999', '987654'])
       expect((await (await as('lead')).get(`/materials/${id}`)).status).toBe(404);
+  });
+});
+
+describe('GET /processes/:id', () => {
+  it('shows each figure with where it is from, and what usual machines take', async () => {
+    const { as, context } = await startApp();
+    const fdm = await context.db.read.process.findFirstOrThrow({ where: { key: 'fdm' } });
+    const page = await (await as('imre')).get(`/processes/${fdm.id}`);
+    expect(page.text).toContain('0.8 to 2&nbsp;mm');
+    expect(page.text).toContain('walls from 0.8, holes and pins from 2. https://hycubeworks.in/design_guide');
+    expect(page.text).toContain('200 × 200 × 200&nbsp;mm');
+    expect(page.text).toContain('up to 900 × 600 × 900. 3D printing geometry restrictions');
+    expect(page.text).toContain('Cautions: common workshop practice, from memory');
+    const rows = await context.db.read.process.findMany();
+    for (const { id, name } of rows) {
+      const text = (await (await as('imre')).get(`/processes/${id}`)).text;
+      expect(text, name).toContain('Smallest feature');
+      expect(text, name).toContain('Largest piece');
+      expect(text, name).not.toContain('no source named');
+    }
   });
 });
 
@@ -56,6 +83,7 @@ describe('POST /materials', () => {
     expect(page.text).toContain('brass &lt;b&gt;x&lt;/b&gt;');
     expect(page.text).toContain('8500 (8400 to 8600)');
     expect(page.text).toContain('data sheet of the bar in the rack');
+    expect(page.text).toContain('Cautions: common workshop practice, from memory');
     const row = await context.db.read.material.findFirstOrThrow({ where: { name: 'brass <b>x</b>' } });
     expect(row).toMatchObject({ density: 8500, expansion: 18.5, stiffness: null });
     expect(JSON.parse(row.cautions)).toEqual([
@@ -80,6 +108,14 @@ describe('POST /materials', () => {
       [{ densityLow: '9000' }, 'lies above the highest, 8600.'],
       [{ density: '' }, 'Give the usual value as well as the range.'],
       [{ densitySource: '' }, 'Say where the value is from'],
+      [{ cautionsSource: '' }, 'Say where this is from: a data sheet, a dealer, or from memory.'],
+      [{ water: 'grows when wet' }, 'Say where this is from'],
+      [{ stock: 'bar 10, 12 mm' }, 'Say where this is from'],
+      [{ stock: 'x'.repeat(301), stockSource: 'dealer' }, 'At most 300 characters a line'],
+      [{ swelling: '-1', swellingSource: 'memory' }, 'At least 0 %; this is -1.'],
+      [{ swelling: '31', swellingSource: 'memory' }, 'At most 30 %; this is 31.'],
+      [{ swelling: '1', swellingLow: '2', swellingSource: 'memory' }, 'The lowest, 2, lies above the usual'],
+      [{ swelling: 'much' }, 'Type a number.'],
       [{ cautions: 'x\n'.repeat(21) }, 'At most 20 lines; these are 21.'],
     ];
     for (const [fields, sentence] of wrong) {
@@ -137,7 +173,12 @@ describe('POST /materials', () => {
     const fields = Object.fromEntries(
       [
         'name',
-        ...['density', 'expansion', 'stiffness'].flatMap((p) => [p, `${p}Low`, `${p}High`, `${p}Source`]),
+        ...['density', 'expansion', 'stiffness', 'swelling'].flatMap((p) => [
+          p,
+          `${p}Low`,
+          `${p}High`,
+          `${p}Source`,
+        ]),
       ].map((name) => [name, typed(name)]),
     );
     const done = await lead.post(`/materials/${oak.id}`, {
@@ -184,8 +225,35 @@ describe('POST /processes', () => {
     expect((await crew.get(path)).text).toContain('IT4');
     const seen = /name="seen" value="(\d+)"/.exec((await crew.get(`${path}/change`)).text)?.[1] ?? '';
     expect((await crew.post(path, { ...filing, seen, plusMinus: '0,002', kerfLow: '1' })).status).toBe(422);
-    expect((await crew.post(path, { ...filing, seen, plusMinus: '0,002' })).status).toBe(303);
-    expect((await crew.get(path)).text).toContain('± 0.002');
+    const more = {
+      smallestLow: '0,5',
+      smallestHigh: '2',
+      smallestWhat: 'groove <i>',
+      envelopeX: '200',
+      envelopeY: '150',
+      envelopeSource: 'the machine in the shed',
+    };
+    const odd: [Record<string, string>, string][] = [
+      [{ smallestLow: '3' }, 'The lowest, 3, lies above the highest, 2.'],
+      [{ smallestLow: '-1' }, 'At least 0.01 mm; this is -1.'],
+      [{ envelopeY: '' }, 'Give length and width, or neither.'],
+      [{ envelopeX: '', envelopeY: '', envelopeZ: '5' }, 'Give length and width, or neither.'],
+      [{ envelopeX: 'big' }, 'Type a number.'],
+      [{ envelopeWhat: 'x'.repeat(121) }, 'At most 120 characters; this has 121.'],
+      [{ source: '' }, 'Say where the figures are from'],
+    ];
+    for (const [fields, sentence] of odd) {
+      const answer = await crew.post(path, { ...filing, ...more, seen, ...fields });
+      expect(answer.status, sentence).toBe(422);
+      expect(answer.text).toContain(sentence);
+      expect(answer.text).toContain('value="groove &lt;i&gt;"');
+    }
+    expect((await crew.post(path, { ...filing, ...more, seen, plusMinus: '0,002' })).status).toBe(303);
+    const shown = (await crew.get(path)).text;
+    expect(shown).toContain('± 0.002');
+    expect(shown).toContain('0.5 to 2&nbsp;mm <small class="source">groove &lt;i&gt;. from memory</small>');
+    expect(shown).toContain('200 × 150&nbsp;mm <small class="source">the machine in the shed</small>');
+    expect((await crew.get(`${path}/change`)).text).toContain('value="the machine in the shed"');
     expect((await crew.post('/processes', { ...filing, name: 'Lapping' })).text).toContain(
       'is on the list already',
     );

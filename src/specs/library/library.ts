@@ -27,9 +27,14 @@ export interface LibraryMaterial {
   density: Property;
   expansion: Property;
   stiffness: Property;
+  /** Per cent by which it is longer in damp air (80 % humidity) than in dry (30 %), where it moves most. */
+  swelling: Property;
   /** What water and damp air do to its size. */
   water: { note: string; source: string; confidence: Confidence };
+  /** Sizes that dealers usually have, a line for each form. */
+  stock: { sizes: string[]; source: string; confidence: Confidence };
   cautions: string[];
+  cautionsSource: string;
   source: string;
   confidence: Confidence;
 }
@@ -43,11 +48,17 @@ export interface LibraryProcess {
   /** Everyday tolerance either way on parts of about 100 mm, in mm. */
   plusMinus: { typical?: number; low?: number; high?: number } | null;
   /** Width of the cut in mm. */
-  kerf?: { low: number; high: number; source: string };
+  kerf?: { low: number; high: number };
   /** Everyday tolerance of an angle, in degrees. */
   angle?: { low: number; high: number };
+  /** Smallest feature in mm: with care, and usually. */
+  smallest: { low: number; high: number; what?: string };
+  /** Largest piece in mm that a usual machine takes. */
+  envelope: { x: number; y: number; z?: number; what?: string };
   note?: string;
   cautions: string[];
+  /** Of the single figures and the cautions, where they have one of their own. */
+  sources: { kerf?: string; smallest: string; envelope: string; cautions: string };
   source: string;
   confidence: Confidence;
 }
