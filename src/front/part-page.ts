@@ -1,6 +1,6 @@
 import type { FastifyInstance, FastifyRequest } from 'fastify';
 import { z } from 'zod';
-import { revisionsOfPart } from '../drawings/index.ts';
+import { madeOf, revisionsOfPart } from '../drawings/index.ts';
 import { cardNamesReader, factsReader, type JobTimes, jobsOfPart } from '../jobs/index.ts';
 import { actHref, actSentence } from '../log/index.ts';
 import {
@@ -81,6 +81,7 @@ export function partPage(
     return reply.page('front/part.njk', {
       page: { title: `${part.number} ${part.name}`, sheet: part.number, nav: '/structure' },
       facts: known,
+      made: await madeOf(db, part, request.person!),
       revisions: await revisionsOfPart(db, part.id, { draftsToo: !maker }),
       jobs: jobsOfPart({ facts, names, times }, part.id),
       problems: await problemsOfPart(db, part.id, request.person!, today),

@@ -5,7 +5,7 @@ import { mayHoldParts, type Part, partPath } from './part.ts';
 import { costWords, massWords, type RollUpWords } from './part-words.ts';
 import type { PartJobs } from './progress.ts';
 import { formatQuantity, unitName } from './quantity.ts';
-import { buildFacts, partByNumber, suggestedNames } from './store.ts';
+import { buildFacts, partByNumber } from './store.ts';
 import { readyOf } from './structure-page.ts';
 import { type PartRow, type PartsGraph, structureGraph } from './structure-reader.ts';
 import { packsToBuy } from './structure-rollup.ts';
@@ -90,7 +90,7 @@ export async function partFacts(
     shelf: part.shelfMilli > 0 ? formatQuantity(part.shelfMilli, part.unit) : 'none',
     mass: { ...massWords(graph.mass().get(part.id)), own: part.massGrams !== null },
     cost: costWords(graph.cost().get(part.id), currency),
-    facts: await factRows(db, part, graph, jobs, currency),
+    facts: factRows(part, graph, jobs, currency),
     holdsParts: mayHoldParts(part.kind),
     ...linesOf(part, graph, jobs),
     ...holdersOf(part, graph),
@@ -113,22 +113,9 @@ function neededWords(part: Part, graph: PartsGraph): { text: string; source: str
     : { text: listed, source: 'named by an imported list; the structure has no place for it yet' };
 }
 
-async function factRows(
-  db: Pick<Database, 'read'>,
-  part: Part,
-  graph: PartsGraph,
-  jobs: PartJobs,
-  currency: string,
-): Promise<FactRow[]> {
-  const { material, process } = await suggestedNames(db.read, part);
+function factRows(part: Part, graph: PartsGraph, jobs: PartJobs, currency: string): FactRow[] {
   const rows: (FactRow | false)[] = [
     { label: 'Counted in', value: unitName(part.unit) },
-    material !== '' && {
-      label: 'Material',
-      value: material,
-      source: 'suggested; each drawing says its own',
-    },
-    process !== '' && { label: 'Process', value: process, source: 'suggested; each drawing says its own' },
     part.supplier !== '' && { label: 'Supplier', value: part.supplier },
     part.supplierNumber !== '' && { label: 'Supplier’s number', value: part.supplierNumber },
     part.packMilli !== null && {

@@ -98,17 +98,6 @@ export async function structureInAct(
   };
 }
 
-/** The names of the material and the process suggested for a part; empty where none is. */
-export async function suggestedNames(
-  reader: Reader,
-  { materialId, processId }: Pick<PartFields, 'materialId' | 'processId'>,
-): Promise<{ material: string; process: string }> {
-  const material =
-    materialId === null ? null : await reader.material.findUnique({ where: { id: materialId } });
-  const process = processId === null ? null : await reader.process.findUnique({ where: { id: processId } });
-  return { material: material?.name ?? '', process: process?.name ?? '' };
-}
-
 export interface BuildFacts {
   prefix: string;
   currency: string;

@@ -1,5 +1,5 @@
 import { plainNumber } from './characteristic-text-written.ts';
-import { PROPERTIES, PROPERTY_RULES, type ProcessSource } from './entry-forms.ts';
+import { PROPERTIES, PROPERTY_RULES, type ProcessSource, type PropertyName } from './entry-forms.ts';
 import type { KeptProperty, MaterialEntry } from './materials.ts';
 import type { ProcessEntry } from './processes.ts';
 
@@ -16,6 +16,12 @@ function rangeText(low: number | undefined, high: number | undefined): string {
   if (low === undefined) return `up to ${plainNumber(high!)}`;
   if (high === undefined) return `from ${plainNumber(low)}`;
   return low === high ? plainNumber(low) : `${plainNumber(low)} to ${plainNumber(high)}`;
+}
+
+/** A value's figure, unit and source in one piece of small print: `12 10⁻⁶/K, EN 1993-1-1`. */
+export function valueSource(name: PropertyName, kept: KeptProperty): string {
+  const { unit } = PROPERTY_RULES[name];
+  return `${plainNumber(kept.typical)} ${unit}, ${sourceText(kept, unit)}`;
 }
 
 function sourceText({ source, confidence, direction, across, between }: KeptProperty, unit: string): string {

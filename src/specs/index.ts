@@ -7,9 +7,12 @@ export {
 } from './cautions.ts';
 export { type ParsedCharacteristic, parseCharacteristic } from './characteristic-text.ts';
 export { type Characteristic, characteristicText, plainNumber } from './characteristic-text-written.ts';
+export { valueSource } from './entry-view.ts';
 export { FINER_THAN_GRADES, gradeOf, gradeOfLimits, gradeWords } from './grade-of.ts';
+export { growth } from './growth.ts';
 export { materialLibrary } from './library/library.ts';
 export { type CharacteristicLimits, limitsOf } from './limits-of-characteristic.ts';
+export { type MaterialEntry, materialEntry } from './materials.ts';
 export { type ProcessEntry, processEntry } from './processes.ts';
 export * from './pure/index.ts';
 export { specsRoutes } from './routes.ts';
