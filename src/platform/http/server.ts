@@ -1,5 +1,4 @@
-import { createRequire } from 'node:module';
-import { dirname, join } from 'node:path';
+import { join } from 'node:path';
 import compress from '@fastify/compress';
 import cookie from '@fastify/cookie';
 import csrf from '@fastify/csrf-protection';
@@ -19,6 +18,7 @@ import { projectRoot } from '../project-root.ts';
 import { dataSecret } from '../secret.ts';
 import type { Settings } from '../settings.ts';
 import { addFaults } from './faults.ts';
+import { addLibraries } from './libraries.ts';
 import { addPages } from './pages.ts';
 import { CALCULATE_PATH } from './paths.ts';
 import type { SignedIn, Surroundings } from './types.ts';
@@ -110,12 +110,9 @@ export async function buildServer(parts: ServerParts): Promise<FastifyInstance> 
       allowList: (request: FastifyRequest) => request.url.startsWith('/static/'),
     });
   }
-  const require = createRequire(import.meta.url);
-  const htmx = dirname(require.resolve('htmx.org/dist/htmx.min.js'));
   const staticRoot = join(projectRoot, 'src', 'platform', 'static');
   await app.register(statics, { root: staticRoot, prefix: '/static/', maxAge: '1h' });
-  app.get('/static/htmx.min.js', (_request, reply) => reply.sendFile('htmx.min.js', htmx));
-  app.get('/static/hx-sse.js', (_request, reply) => reply.sendFile('hx-sse.min.js', join(htmx, 'ext')));
+  addLibraries(app);
 
   app.decorateRequest('person', null);
   app.addHook('preValidation', async (request) => {
