@@ -68,7 +68,7 @@ describe('GET /revisions/:id', () => {
     expect(inches.text).toContain(
       'bore · on the drawing 25 to 25.021 mm · 0 / +0.00082 in, ISO 286-1:2010, H7',
     );
-    expect(inches.text).toContain('<tr class="key">');
+    expect(inches.text).toContain('<tr class="is-key">');
     expect(inches.text).toContain('converted by exactly 25.4 mm an inch');
     expect(inches.text).toContain('Nothing here promises strength');
   });

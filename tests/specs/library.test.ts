@@ -59,7 +59,7 @@ describe('materialLibrary', () => {
         expect(property.high ?? property.typical, material.id).toBeGreaterThanOrEqual(property.typical);
       }
       expect(material.cautions.length, material.id).toBeGreaterThan(0);
-      expect(material.source, material.id).toMatch(/cautions: .*common/);
+      expect(material.cautionsSource, material.id).toContain('common workshop practice');
     }
   });
 

@@ -43,7 +43,7 @@ describe('GET /materials and /processes', () => {
     expect(page.text).toContain('Local codes, the product’s data sheet and licensed practice come first.');
     for (const caution of JSON.parse(oak.cautions) as string[]) expect(page.text).toContain(caution);
     expect(page.text).toContain('3.7&nbsp;% ');
-    expect(page.text).toContain('across the grain, tangential (a flat sawn board), 1.8 % across it.');
+    expect(page.text).toContain('across a flat sawn board (tangential), 1.8 % radially.');
     expect(page.text).toContain('Wood Handbook');
     expect(page.text).toContain('<li>sawn 27, 35, 40, 50, 60, 80 mm</li>');
     expect(page.text).toContain('usual sizes of the trade in Europe, from memory');
