@@ -20,4 +20,4 @@ export {
   structureGraph,
   type UseRow,
 } from './structure-reader.ts';
-export { addUse, changeUse, removeUse } from './uses.ts';
+export { addUse, changeUse, partAsTyped, removeUse } from './uses.ts';

@@ -54,6 +54,28 @@
     if (form && !event.target.matches('[type=text], [type=search]')) form.requestSubmit();
   });
 
+  // Pictures chosen for a form are shown before they are sent: which ones, and whether one is held the wrong way.
+  document.addEventListener('change', (event) => {
+    const input = event.target;
+    if (!input.matches?.('input[type=file][accept^="image/"]')) return;
+    const shown = input.parentElement.querySelector('.photos');
+    for (const image of shown?.querySelectorAll('img') ?? []) URL.revokeObjectURL(image.src);
+    shown?.remove();
+    if (!input.files.length) return;
+    const list = document.createElement('ul');
+    list.className = 'photos';
+    for (const file of input.files) {
+      const item = document.createElement('li');
+      const image = document.createElement('img');
+      image.alt = file.name;
+      // A kind that this browser can't show is still sent: its name stands in the picture's place.
+      image.src = URL.createObjectURL(file);
+      item.append(image);
+      list.append(item);
+    }
+    input.after(list);
+  });
+
   document.addEventListener('click', async (event) => {
     const button = event.target.closest?.('[data-copy]');
     if (!button) return;

@@ -1,0 +1,1 @@
+export { type ProposalPorts, proposalRoutes } from './routes.ts';
