@@ -132,9 +132,22 @@ function mayCheckPieces(line: LineToCheck, unitNos: readonly number[]): Refusal 
   return null;
 }
 
-/** Numbers of pieces in words: `piece 4`, `pieces 4, 5 and 9`. */
+/** From so many on, numbers that follow one another are said as a run. */
+const SHORTEST_RUN = 4;
+
+/** Numbers of pieces in words, in rising order: `piece 4`, `pieces 4, 5 and 9`, `pieces 51 to 400`. */
 export function pieces(unitNos: readonly number[]): string {
-  const all = unitNos.map(String);
-  const last = all.pop();
-  return all.length ? `pieces ${all.join(', ')} and ${last}` : `piece ${last}`;
+  const said: string[] = [];
+  const numbers = [...unitNos].sort((a, b) => a - b);
+  for (let from = 0; from < numbers.length; ) {
+    let until = from + 1;
+    while (until < numbers.length && numbers[until]! === numbers[until - 1]! + 1) until += 1;
+    const run = numbers.slice(from, until);
+    if (run.length >= SHORTEST_RUN) said.push(`${run[0]} to ${run.at(-1)}`);
+    else said.push(...run.map(String));
+    from = until;
+  }
+  const last = said.pop();
+  if (said.length) return `pieces ${said.join(', ')} and ${last}`;
+  return `${numbers.length > 1 ? 'pieces' : 'piece'} ${last}`;
 }

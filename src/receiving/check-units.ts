@@ -1,19 +1,13 @@
-import { changeJob, followJob, keepPhotos, readJob } from '../jobs/index.ts';
+import { followFirstPiece, keepPhotos } from '../jobs/index.ts';
 import type { Act } from '../platform/acts.ts';
 import type { FileStore } from '../platform/files.ts';
 import type { SmallPhoto } from '../platform/photo.ts';
 import { orRefuse, refuse, WrongField } from '../platform/refusal.ts';
 import type { LengthUnit } from '../specs/index.ts';
-import {
-  type CheckedUnits,
-  type Disposition,
-  followReason,
-  mayCheck,
-  milliOf,
-  pieces,
-} from './check-rules.ts';
-import { barsToAccept, type Measured } from './measure.ts';
-import { say } from './say.ts';
+import { type CheckedUnits, type Disposition, followReason, mayCheck, milliOf } from './check-rules.ts';
+import { followedBy, noteOf } from './follow-up.ts';
+import { barsToAccept, isMeasuredWhole, type Measured } from './measure.ts';
+import { measuredOf } from './sampling.ts';
 import { aboutMaker, type LineInAct, readLine } from './store.ts';
 
 export interface NewCheck {
@@ -28,8 +22,6 @@ export interface NewCheck {
   values: readonly Measured[];
   photos?: readonly SmallPhoto[];
 }
-
-const LONGEST_NOTE = 2000;
 
 /**
  * Units that were counted get their disposition. Whoever is second at the same unit finds it decided.
@@ -62,25 +54,23 @@ export async function checkUnits(
     follow === null ? null : await followedBy(act, found, follow, milli, noteOf(found, check));
   const unitNos =
     'unitNos' in units ? [...units.unitNos].sort((a, b) => a - b) : [await nextNumber(act, found)];
-  const checkIds: number[] = [];
-  for (const unitNo of unitNos) {
-    const { id } = await act.tx.unitCheck.create({
-      data: {
-        itemId: found.id,
-        unitNo,
-        milli: 'unitNos' in units ? 1000 : milli,
-        disposition,
-        reason,
-        gauge,
-        followJobId,
-        at: act.at,
-        byId: personId,
-        values: { create: values.map(({ characteristicId, value }) => ({ characteristicId, value })) },
-      },
-    });
-    checkIds.push(id);
-  }
-  const [checkId = 0] = checkIds;
+  const bySample = disposition === 'accept' && standsBySample(found, check);
+  const checkId = await keepChecks(
+    act,
+    unitNos.map((unitNo) => ({
+      itemId: found.id,
+      unitNo,
+      milli: 'unitNos' in units ? 1000 : milli,
+      disposition,
+      reason,
+      gauge,
+      followJobId,
+      bySample,
+      at: act.at,
+      byId: personId,
+    })),
+    values,
+  );
   await keepPhotos(act, files, photos, { checkId });
   await act.log({
     kind: 'inspect-units',
@@ -97,13 +87,25 @@ export async function checkUnits(
       ...('unitNos' in units ? { unitNos } : {}),
       ...(followJobId === null ? {} : { followJobId }),
       ...(photos.length ? { photos: photos.length } : {}),
+      ...(bySample ? { bySample } : {}),
     },
   });
+  await followFirstPiece(act, job.facts.id);
   return followJobId;
 }
 
+/** Whether what a unit was not measured in is taken from the sample: it is not of it, and the sample has passed. */
+function standsBySample(
+  { sample, sampleState, dimensions }: LineInAct,
+  { units, values }: NewCheck,
+): boolean {
+  if (!sample || sample.isEnded || sampleState !== 'passed' || !('unitNos' in units)) return false;
+  return !isMeasuredWhole(values, dimensions);
+}
+
 /** The form has judged the values already; the act holds by itself, whoever calls it. */
-function checkValues({ dimensions }: LineInAct, check: NewCheck, shown: LengthUnit): void {
+function checkValues(line: LineInAct, check: NewCheck, shown: LengthUnit): void {
+  const { dimensions, sample, sampleState } = line;
   const { units, disposition, values } = check;
   const known = new Set(dimensions.map(({ id }) => id));
   const strange = values.find(({ characteristicId }) => !known.has(characteristicId));
@@ -112,7 +114,9 @@ function checkValues({ dimensions }: LineInAct, check: NewCheck, shown: LengthUn
     refuse('values-of-many', 'Measured values are of one unit: decide on it alone.');
   }
   if (disposition !== 'accept') return;
-  const [bar] = barsToAccept(values, dimensions, shown);
+  const every =
+    'unitNos' in units && units.unitNos.some((no) => measuredOf(no, sample, sampleState) === 'every');
+  const [bar] = barsToAccept(values, dimensions, shown, every ? 'every' : 'key');
   if (bar) throw new WrongField(`v-${bar[0]}`, bar[1]);
 }
 
@@ -121,35 +125,22 @@ async function nextNumber({ tx }: Act, { job }: LineInAct): Promise<number> {
   return 1 + (await tx.unitCheck.count({ where: { item: { claim: { jobId: job.facts.id } } } }));
 }
 
-function noteOf({ parcelId, job }: LineInAct, { units, reason }: NewCheck): string {
-  const which = 'unitNos' in units ? pieces(units.unitNos) : say(milliOf(units), job.unit);
-  return `${which.replace(/^p/, 'P')} of job ${job.facts.id}, parcel ${parcelId}: ${reason}`;
-}
+type CheckRow = Parameters<Act['tx']['unitCheck']['create']>[0]['data'];
 
-async function followedBy(
+/** Writes the rows of units that get one disposition; of a single one with its values. Gives the first one's id. */
+export async function keepChecks(
   act: Act,
-  { id: lineId, job }: LineInAct,
-  reason: 'rework' | 'replacement',
-  milli: number,
-  note: string,
+  rows: readonly (CheckRow & { itemId: number; unitNo: number })[],
+  values: readonly Measured[] = [],
 ): Promise<number> {
-  const earlier = await act.tx.unitCheck.findFirst({
-    where: {
-      itemId: lineId,
-      followJobId: { not: null },
-      disposition: reason === 'rework' ? { in: ['rework', 'return'] } : 'scrap',
-    },
-    orderBy: { id: 'desc' },
-    select: { followJobId: true },
-  });
-  if (earlier?.followJobId) {
-    const { facts, note: before } = await readJob(act.tx, earlier.followJobId);
-    const untouched = !facts.offeredAt && !facts.heldAt && !facts.droppedAt && facts.claims.length === 0;
-    const together = `${before}\n${note}`;
-    if (untouched && together.length <= LONGEST_NOTE) {
-      await changeJob(act, facts.id, { milli: facts.milli + milli, note: together });
-      return facts.id;
-    }
+  const [first, ...others] = rows;
+  if (!first) throw new Error('no unit to write down');
+  const { id } = await act.tx.unitCheck.create({ data: first });
+  if (others.length) await act.tx.unitCheck.createMany({ data: others });
+  if (values.length) {
+    await act.tx.measuredValue.createMany({
+      data: values.map(({ characteristicId, value }) => ({ checkId: id, characteristicId, value })),
+    });
   }
-  return followJob(act, { fromJobId: job.facts.id, reason, milli, note: note.slice(0, LONGEST_NOTE) });
+  return id;
 }

@@ -23,9 +23,18 @@ export interface CheckLine {
   lineId: number;
   /** the job that makes rejected units good */
   followJobId: number | null;
+  /** accepted with a sample: not measured, or in its key dimensions only */
+  bySample: boolean;
+  /** how often it was corrected */
+  corrections: number;
+  /** the page of the unit, for the shop; of several the first one's */
+  href: string;
   values: { name: string; value: string; outside: string }[];
   photos: { href: string; width: number; height: number }[];
 }
+
+/** Units read at most: a few whole boxes. */
+const MOST_UNITS = 2000;
 
 /** Which checks are read; all that is given must hold. */
 export interface ChecksFilter {
@@ -34,6 +43,9 @@ export interface ChecksFilter {
   lineId?: number;
   /** the maker whose units they are */
   makerId?: number;
+  checkId?: number;
+  partId?: number;
+  disposition?: string;
 }
 
 interface Row {
@@ -45,6 +57,8 @@ interface Row {
   reason: string;
   gauge: string;
   followJobId: number | null;
+  bySample: number;
+  version: number;
   at: string;
   by: string | null;
   parcelId: number;
@@ -55,7 +69,8 @@ interface Row {
 }
 
 const ROWS = `
-  SELECT k.id, k.itemId, k.unitNo, k.milli, k.disposition, k.reason, k.gauge, k.followJobId, k.at, b.name AS "by",
+  SELECT k.id, k.itemId, k.unitNo, k.milli, k.disposition, k.reason, k.gauge, k.followJobId,
+         k.bySample, k.version, k.at, b.name AS "by",
          i.parcelId, c.jobId, j.title, t.number AS partNumber, t.unit
     FROM UnitCheck k
     JOIN ParcelItem i ON i.id = k.itemId
@@ -68,17 +83,17 @@ const ROWS = `
  * Dispositions, newest first, with what was measured and the photos. Units that were decided on together are one line.
  *
  * @param shown  the unit lengths are shown in
- * @param most   units read at most
+ * @param most   lines at most
  */
 export async function readChecks(
   db: Pick<Database, 'read' | 'hot'>,
   filter: ChecksFilter,
   shown: LengthUnit,
-  most = 500,
+  most = 100,
 ): Promise<CheckLine[]> {
   const conditions: string[] = [];
-  const values: number[] = [];
-  const add = (condition: string, value: number | undefined) => {
+  const values: (number | string)[] = [];
+  const add = (condition: string, value: number | string | undefined) => {
     if (value === undefined) return;
     conditions.push(condition);
     values.push(value);
@@ -87,11 +102,24 @@ export async function readChecks(
   add('i.parcelId = ?', filter.parcelId);
   add('i.id = ?', filter.lineId);
   add('c.personId = ?', filter.makerId);
+  add('k.id = ?', filter.checkId);
+  add('j.partId = ?', filter.partId);
+  add('k.disposition = ?', filter.disposition);
   const where = conditions.length ? ` WHERE ${conditions.join(' AND ')}` : '';
   const rows = db.hot
     .prepare<unknown[], Row>(`${ROWS}${where} ORDER BY k.id DESC LIMIT ?`)
-    .all(...values, most);
-  const ids = rows.map(({ id }) => id);
+    .all(...values, MOST_UNITS);
+  const measuredIds = new Set(
+    (
+      await db.read.measuredValue.findMany({
+        where: { checkId: { in: rows.map(({ id }) => id) } },
+        select: { checkId: true },
+        distinct: ['checkId'],
+      })
+    ).map(({ checkId }) => checkId),
+  );
+  const groups = together(rows, measuredIds).slice(0, most);
+  const ids = groups.flatMap((group) => group.map(({ id }) => id));
   const measured = await db.read.measuredValue.findMany({
     where: { checkId: { in: ids } },
     orderBy: { id: 'asc' },
@@ -105,8 +133,7 @@ export async function readChecks(
     orderBy: { id: 'asc' },
   });
   const build = await db.read.build.findUniqueOrThrow({ where: { id: 1 }, select: { timeZone: true } });
-  const single = new Set(measured.map(({ checkId }) => checkId));
-  return together(rows, single).map((group): CheckLine => {
+  return groups.map((group): CheckLine => {
     const [first] = group;
     const unit = unitOf(first.unit);
     const inGroup = new Set(group.map(({ id }) => id));
@@ -126,6 +153,9 @@ export async function readChecks(
       parcelId: first.parcelId,
       lineId: first.itemId,
       followJobId: first.followJobId,
+      bySample: first.bySample === 1,
+      corrections: first.version - 1,
+      href: `/receiving/checks/${first.id}`,
       values: measured
         .filter(({ checkId }) => inGroup.has(checkId))
         .map(({ characteristicId, value }) => {
@@ -160,6 +190,9 @@ function together(rows: readonly Row[], single: ReadonlySet<number>): Group[] {
       last &&
       !single.has(row.id) &&
       !single.has(last[0].id) &&
+      row.version === 1 &&
+      last[0].version === 1 &&
+      last[0].bySample === row.bySample &&
       unitOf(row.unit) === 'piece' &&
       last[0].itemId === row.itemId &&
       last[0].at === row.at &&

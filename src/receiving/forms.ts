@@ -121,6 +121,9 @@ export function countForm(lines: readonly TypedLine[]) {
   });
 }
 
+/** A button and nothing else. */
+export const ButtonForm = z.object({});
+
 export const WriteOffForm = z.object({ note: words(1000, 'Say in a word why.') });
 
 export const GiveUpForm = z.object({
@@ -132,7 +135,6 @@ const CheckFields = z.object({
   disposition: choice(DISPOSITIONS, 'Choose what becomes of it.'),
   reason: words(1000),
   gauge: line(80),
-  sure: tick,
 });
 
 /** What a form of an inspection comes to. */
@@ -146,22 +148,58 @@ export interface TypedCheck {
 
 /**
  * POST /receiving/lines/:id/checks: pieces by their numbers in `units`, anything else by `quantity` with what was seen
- * `waiting` in thousandths; measured values as `v-CHARACTERISTIC`.
+ * `waiting` in thousandths; measured values as `v-CHARACTERISTIC`, a tick that one is really so as `sure-CHARACTERISTIC`.
+ *
+ * @param needOf  which dimensions a piece must have measured to be accepted as drawn
  */
-export function checkForm(dimensions: readonly Gauged[], unit: Unit, shown: LengthUnit) {
+export function checkForm(
+  dimensions: readonly Gauged[],
+  unit: Unit,
+  shown: LengthUnit,
+  needOf: (unitNo: number) => 'every' | 'key' = () => 'key',
+) {
   return z.looseObject({}).transform((typed, check): TypedCheck => {
     const fields = fixedFields(CheckFields, typed, check);
     const units = typedUnits(typed, unit, check);
-    const typedValues = typedValuesOf(typed, dimensions, check);
-    if (!fields) return z.NEVER;
-    const { disposition, reason, gauge, sure } = fields;
-    if (disposition !== 'accept' && !reason) {
-      issue(check, 'reason', 'Say why it is not accepted as drawn.');
-    }
-    const { values, errors, asks } = judge(typedValues, dimensions, disposition, shown, sure);
-    for (const [id, sentence] of errors) issue(check, `v-${id}`, sentence);
-    if (asks) issue(check, 'sure', 'Tick this if the figures are as measured.');
-    return units ? { units, disposition, reason, gauge, values } : z.NEVER;
+    const need = units && 'unitNos' in units && units.unitNos.some((no) => needOf(no) === 'every');
+    const judged = judgedValues(typed, fields, dimensions, shown, need ? 'every' : 'key', check);
+    return fields && judged && units ? { units, ...fields, values: judged } : z.NEVER;
+  });
+}
+
+/** Reads and judges what is typed of one unit beside its disposition; null where the disposition is missing. */
+function judgedValues(
+  typed: Record<string, unknown>,
+  fields: { disposition: Disposition; reason: string; gauge: string } | null,
+  dimensions: readonly Gauged[],
+  shown: LengthUnit,
+  need: 'every' | 'key',
+  check: Issues,
+): Measured[] | null {
+  const typedValues = typedValuesOf(typed, dimensions, check);
+  if (!fields) return null;
+  const { disposition, reason, gauge } = fields;
+  if (disposition !== 'accept' && !reason) {
+    issue(check, 'reason', 'Say why it is not accepted as drawn.');
+  }
+  const sure = new Set(dimensions.filter(({ id }) => tick.parse(typed[`sure-${id}`])).map(({ id }) => id));
+  const { values, errors, questions } = judge(typedValues, dimensions, disposition, shown, sure, need);
+  for (const [id, sentence] of errors) issue(check, `v-${id}`, sentence);
+  for (const id of questions.keys()) issue(check, `sure-${id}`, 'Tick this if it is really so.');
+  if (values.length && !gauge) issue(check, 'gauge', 'Say what it was measured with.');
+  return values;
+}
+
+const CorrectionFields = CheckFields.extend({ why: words(1000, 'Say what was wrong, and how it is known.') });
+
+/** POST /receiving/checks/:id/correction. @param need  as for the inspection itself */
+export function checkCorrectionForm(dimensions: readonly Gauged[], shown: LengthUnit, need: 'every' | 'key') {
+  return z.looseObject({}).transform((typed, check) => {
+    const fields = fixedFields(CorrectionFields, typed, check);
+    const values = judgedValues(typed, fields, dimensions, shown, need, check);
+    const version =
+      typeof typed.version === 'string' && /^\d{1,9}$/.test(typed.version) ? Number(typed.version) : 0;
+    return fields && values ? { ...fields, values, version } : z.NEVER;
   });
 }
 

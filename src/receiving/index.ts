@@ -1,5 +1,7 @@
 export { DISPOSITIONS, type Disposition } from './check-rules.ts';
 export { checkUnits, type NewCheck } from './check-units.ts';
+export { type Concession, concessionsOfPart } from './concessions.ts';
+export { type CheckCorrection, correctCheck } from './correct-check.ts';
 export { giveUpShort } from './give-up-short.ts';
 export type { Gauged, Measured } from './measure.ts';
 export { type MeasuredAt, measuredValuesReader } from './measured-values.ts';
@@ -13,3 +15,4 @@ export { type NewParcel, postParcel } from './post-parcel.ts';
 export { countParcel, receiveParcel, writeOffParcel } from './receive-parcel.ts';
 export { receivingRoutes } from './routes.ts';
 export { type ReceivingSection, receivingSections } from './sections.ts';
+export { acceptWithSample, endSample, takeSample } from './take-sample.ts';

@@ -64,7 +64,7 @@ export async function readReceiving(
     toInspect: here.filter(({ state }) => state === 'to inspect'),
     expected: parcelsInThePost(db, today),
     short: shortLines(db, facts),
-    checks: (await readChecks(db, {}, person.lengthUnit, RECENT * 4)).slice(0, RECENT),
+    checks: await readChecks(db, {}, person.lengthUnit, RECENT),
     any: (await db.read.parcel.count()) > 0,
   };
 }

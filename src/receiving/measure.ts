@@ -98,14 +98,16 @@ export function verdictOf(value: number, limits: CharacteristicLimits | null): V
 /**
  * What a value outside its limits may really be: one in the other unit of length, or with the point in the wrong
  * place. It counts as that when, put right, it lies no further outside the limits than they are apart (or a hundredth
- * of the nominal, where they are closer).
+ * of the nominal, where they are closer). Without limits a twentieth of the nominal to either side stands for them.
  *
  * @returns  the question to ask; null when the value looks like what it says
  */
 export function suspicionOf(value: number, { nominal, unit, limits }: Gauged): string | null {
-  if (!limits || value <= 0 || nominal <= 0 || verdictOf(value, limits).is === 'inside') return null;
-  const room = Math.max(limits.upperLimit - limits.lowerLimit, nominal / 100);
-  const fits = (put: number) => put >= limits.lowerLimit - room && put <= limits.upperLimit + room;
+  if (value <= 0 || nominal <= 0) return null;
+  const { lowerLimit, upperLimit } = limits ?? { lowerLimit: 0.95 * nominal, upperLimit: 1.05 * nominal };
+  if (value >= lowerLimit && value <= upperLimit) return null;
+  const room = Math.max(upperLimit - lowerLimit, nominal / 100);
+  const fits = (put: number) => put >= lowerLimit - room && put <= upperLimit + room;
   if (unit !== 'deg') {
     if (fits(value * MM_PER_INCH)) return 'A 25.4th of what the drawing says: is it in inches?';
     if (fits(value / MM_PER_INCH)) {
@@ -118,15 +120,18 @@ export function suspicionOf(value: number, { nominal, unit, limits }: Gauged): s
   return null;
 }
 
-/** The verdict in words, lengths in the unit the page shows. */
+/** The verdict in words: the amount in the drawing's unit, and in brackets in the one the page shows, where it is another. */
 export function verdictWords(verdict: Verdict, unit: Gauged['unit'], shown: LengthUnit): string {
   switch (verdict.is) {
     case 'inside':
       return 'inside the limits';
     case 'no limits':
       return 'noted; the drawing names no limits';
-    default:
-      return `${shownLength(verdict.by, unit, shown)} ${verdict.is} the ${verdict.is === 'above' ? 'upper' : 'lower'} limit`;
+    default: {
+      const amount = unit === 'deg' ? `${plainNumber(verdict.by)}°` : `${plainNumber(verdict.by)} ${unit}`;
+      const also = unit === 'deg' || unit === shown ? '' : ` (${shownLength(verdict.by, unit, shown)})`;
+      return `${amount} ${verdict.is} the ${verdict.is === 'above' ? 'upper' : 'lower'} limit${also}`;
+    }
   }
 }
 
@@ -153,8 +158,8 @@ export interface Judged {
   values: Measured[];
   /** a sentence for each dimension whose value does not fit, by its id, in the order of the drawing */
   errors: Map<number, string>;
-  /** whether a value is to be confirmed before it is taken */
-  asks: boolean;
+  /** what is asked about a value before it is taken, by the dimension's id */
+  questions: Map<number, string>;
 }
 
 /**
@@ -164,18 +169,20 @@ export interface Judged {
  * value that looks like another unit or a slipped point is asked about whatever becomes of the unit.
  *
  * @param typed  by characteristic id; nothing typed is nothing measured
- * @param sure   the person has confirmed that the figures are as measured
+ * @param sure   dimensions whose figure the person has confirmed, by id
+ * @param need   which dimensions an accepted piece must have measured
  */
 export function judge(
   typed: ReadonlyMap<number, string>,
   dimensions: readonly Gauged[],
   disposition: Disposition,
   shown: LengthUnit,
-  sure: boolean,
+  sure: ReadonlySet<number>,
+  need: 'every' | 'key' = 'key',
 ): Judged {
   const values: Measured[] = [];
   const errors = new Map<number, string>();
-  let asks = false;
+  const questions = new Map<number, string>();
   for (const dimension of dimensions) {
     const text = typed.get(dimension.id)?.trim() ?? '';
     if (text === '') continue;
@@ -185,21 +192,28 @@ export function judge(
       continue;
     }
     values.push({ characteristicId: dimension.id, value: reading.value });
-    const question = sure ? null : suspicionOf(reading.value, dimension);
+    const question = sure.has(dimension.id) ? null : suspicionOf(reading.value, dimension);
     if (question) {
-      asks = true;
+      questions.set(dimension.id, question);
       errors.set(
         dimension.id,
-        `${nameOf(dimension)}: ${question} Type it anew, or tick that the figures are as measured.`,
+        `${nameOf(dimension)}: ${question} Type it anew, or tick that it is really so.`,
       );
     }
   }
-  const bars = disposition === 'accept' ? barsToAccept(values, dimensions, shown) : new Map<number, string>();
+  const bars =
+    disposition === 'accept' ? barsToAccept(values, dimensions, shown, need) : new Map<number, string>();
   const told = dimensions.flatMap(({ id }): [number, string][] => {
     const sentence = errors.get(id) ?? bars.get(id);
     return sentence ? [[id, sentence]] : [];
   });
-  return { values, errors: new Map(told), asks };
+  return { values, errors: new Map(told), questions };
+}
+
+/** Whether each dimension that has limits was measured. */
+export function isMeasuredWhole(values: readonly Measured[], dimensions: readonly Gauged[]): boolean {
+  const measured = new Set(values.map(({ characteristicId }) => characteristicId));
+  return dimensions.every(({ id, limits }) => limits === null || measured.has(id));
 }
 
 /** Why these values keep a unit from being accepted as drawn, by characteristic id; empty when nothing does. */
@@ -207,6 +221,7 @@ export function barsToAccept(
   values: readonly Measured[],
   dimensions: readonly Gauged[],
   shown: LengthUnit,
+  need: 'every' | 'key' = 'key',
 ): Map<number, string> {
   const bars = new Map<number, string>();
   const measured = new Map(values.map(({ characteristicId, value }) => [characteristicId, value]));
@@ -218,6 +233,11 @@ export function barsToAccept(
         bars.set(
           id,
           `${nameOf(dimension)} is a key dimension: measure it. Where that cannot be done, use a concession and say why.`,
+        );
+      } else if (need === 'every' && limits) {
+        bars.set(
+          id,
+          `${nameOf(dimension)}: each dimension of this piece is measured, because of the sample.`,
         );
       }
       continue;

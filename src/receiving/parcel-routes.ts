@@ -17,7 +17,7 @@ import { writeOffParcel } from './receive-parcel.ts';
 import { quantityOrWrong } from './say.ts';
 import type { ShowParcel } from './shop-routes.ts';
 import { zoneOf } from './store.ts';
-import { readPostParcel, toPost } from './to-post.ts';
+import { heldBack, readPostParcel, toPost } from './to-post.ts';
 
 interface OfId {
   Params: { id: string };
@@ -72,6 +72,7 @@ export function parcelRoutes(
     return reply.page('receiving/new-parcel.njk', {
       page: { title: 'Post a parcel', nav: role === 'maker' ? '/' : '/receiving' },
       post,
+      held: heldBack(facts.all(), makerId),
       isShop: role !== 'maker',
       makers: role === 'maker' || post ? [] : await makersWithWork(),
       form: form ?? freshForm({ sentOn: today, ...Object.fromEntries(quantities) }),

@@ -1,4 +1,4 @@
-import { type JobInAct, readClaim } from '../jobs/index.ts';
+import { type JobInAct, mayPostBeforeApproval, readClaim } from '../jobs/index.ts';
 import type { Act } from '../platform/acts.ts';
 import { type Day, dayIn } from '../platform/day.ts';
 import { orRefuse, refuse, WrongField } from '../platform/refusal.ts';
@@ -24,7 +24,8 @@ export const MOST_LINES = 40;
  * A maker posts finished units of one or more of their claims in one parcel.
  *
  * @returns the parcel's id
- * @throws Refused     not theirs to post; no more than is finished; sent before it was claimed, or on a day to come
+ * @throws Refused     not theirs to post; no more than is finished; more than the first piece of a job that asks for one;
+ *                     sent before it was claimed, or on a day to come
  * @throws WrongField  a claim that is another maker's
  * @throws NotFound    no such claim
  */
@@ -53,6 +54,12 @@ export async function postParcel(act: Act, input: NewParcel): Promise<number> {
     const at = new Date(claim.claimedAt);
     if (at > claimedAt) claimedAt = at;
     jobs.set(claimId, job);
+  }
+  for (const { facts, unit } of jobs.values()) {
+    // Two claims of one job in one parcel are more than one piece of it.
+    const ofJob = lines.filter(({ claimId }) => jobs.get(claimId)?.facts.id === facts.id);
+    const milli = ofJob.reduce((sum, line) => sum + line.milli, 0);
+    orRefuse(mayPostBeforeApproval(facts, milli, unit));
   }
   orRefuse(maySendOn(sentOn, dayIn(zone, claimedAt), act.today));
   const sentAt =

@@ -1,25 +1,19 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
-import { type FactsReader, PHOTO_LIMIT_BYTES, photosOf } from '../jobs/index.ts';
+import type { FactsReader } from '../jobs/index.ts';
 import type { Context } from '../platform/context.ts';
 import { dayIn } from '../platform/day.ts';
-import { type FormState, freshForm, typedValues } from '../platform/http/form.ts';
+import { type FormState, freshForm } from '../platform/http/form.ts';
 import { formAct } from '../platform/http/form-act.ts';
 import { shop } from '../platform/http/guards.ts';
 import { rowId } from '../platform/http/row-id.ts';
-import { readUpload } from '../platform/http/upload.ts';
 import { found } from '../platform/refusal.ts';
-import { milliOf, pieces, uncheckedOf } from './check-rules.ts';
-import { checkUnits } from './check-units.ts';
 import { contentsWords } from './contents-words.ts';
-import { arrivalForm, checkForm, countForm } from './forms.ts';
-import { readLinePage } from './line-page.ts';
+import { arrivalForm, countForm } from './forms.ts';
 import { readReceiving } from './list-page.ts';
-import { readMeasured, suspicionOf, verdictOf, verdictWords } from './measure.ts';
 import { type ParcelPage, readParcelPage } from './parcel-page.ts';
 import { countParcels, readParcels } from './parcels-reader.ts';
 import { countParcel, receiveParcel } from './receive-parcel.ts';
-import { say } from './say.ts';
-import { readLine, zoneOf } from './store.ts';
+import { zoneOf } from './store.ts';
 
 const PAGE_ROWS = 50;
 const NAV = '/receiving';
@@ -70,14 +64,14 @@ export function parcelShower(context: Context, facts: FactsReader): ShowParcel {
   };
 }
 
-/** The receiving bench, for lead and crew: parcels expected and here, the count, the inspection unit by unit. */
+/** The receiving bench, for lead and crew: parcels expected and here, and the count. */
 export function shopRoutes(
   app: FastifyInstance,
   context: Context,
   facts: FactsReader,
   showParcel: ShowParcel,
 ): void {
-  const { db, clock, files } = context;
+  const { db, clock } = context;
   const guard = { preHandler: shop };
   const person = (request: FastifyRequest) => found(request.person, 'Sign in first.');
 
@@ -141,97 +135,5 @@ export function shopRoutes(
       done: 'Counted.',
       again: (form, again) => showParcel(request, again, parcelId, { count: form }),
     });
-  });
-
-  /** Shows the inspection of a line; with the form that came back, as it was typed. */
-  async function showLine(
-    request: FastifyRequest,
-    reply: FastifyReply,
-    lineId: number,
-    wanted: number,
-    forms: Record<string, FormState> = {},
-  ) {
-    const line = await readLinePage(db, lineId, wanted, person(request));
-    const values = { gauge: line.lastGauge, quantity: line.waitingFigure };
-    return reply.page('receiving/line.njk', {
-      page: { title: `Inspect ${line.job.title}`, sheet: `Inspection, job ${line.job.id}`, nav: NAV },
-      line,
-      forms: { one: freshForm(values), rest: freshForm(values), ...forms },
-    });
-  }
-
-  app.get<OfId & { Querystring: { unit?: string } }>('/receiving/lines/:id', guard, (request, reply) =>
-    showLine(request, reply, rowId(request.params.id), rowId(request.query.unit)),
-  );
-
-  app.get<OfId & { Querystring: Record<string, unknown> }>(
-    '/receiving/lines/:id/verdict',
-    guard,
-    async (request, reply) => {
-      const { dimensions } = await readLine(db.read, rowId(request.params.id));
-      const dimension = found(
-        dimensions.find(({ id }) => `v-${id}` in request.query),
-        'There is no such dimension.',
-      );
-      const text = String(request.query[`v-${dimension.id}`]).slice(0, 40);
-      const { lengthUnit } = person(request);
-      const read = text.trim() === '' ? null : readMeasured(text, dimension.unit, lengthUnit);
-      const value = read && 'value' in read ? read.value : null;
-      const verdict = value === null ? null : verdictOf(value, dimension.limits);
-      return reply.page('receiving/_verdict.njk', {
-        page: { title: '' },
-        sentence:
-          read && 'sentence' in read
-            ? read.sentence
-            : verdict
-              ? verdictWords(verdict, dimension.unit, lengthUnit)
-              : '',
-        question: value === null ? null : suspicionOf(value, dimension),
-        fits: verdict ? !('by' in verdict) : read === null,
-      });
-    },
-  );
-
-  app.post<OfId>('/receiving/lines/:id/checks', guard, async (request, reply) => {
-    const lineId = rowId(request.params.id);
-    const { lengthUnit } = person(request);
-    const { dimensions, job } = await readLine(db.read, lineId);
-    const upload = await readUpload(request, files, PHOTO_LIMIT_BYTES);
-    try {
-      const name = upload.fields.form === 'rest' ? 'rest' : 'one';
-      const wanted = rowId(upload.fields.units);
-      const again = (form: FormState, to: FastifyReply) =>
-        showLine(request, to, lineId, wanted, { [name]: form });
-      const { photos, error } = await photosOf(upload);
-      if (error) {
-        return await again(
-          { values: typedValues(upload.fields), errors: { photos: error } },
-          reply.code(422),
-        );
-      }
-      return await formAct(context, request, reply, {
-        schema: checkForm(dimensions, job.unit, lengthUnit),
-        body: upload.fields,
-        async act(act, input) {
-          const followJobId = await checkUnits(act, files, { lineId, ...input, photos }, lengthUnit);
-          const { line, parcelId } = await readLine(act.tx, lineId);
-          return { followJobId, parcelId, left: uncheckedOf(line) };
-        },
-        to: ({ left, parcelId }) =>
-          left > 0 ? `/receiving/lines/${lineId}` : `/receiving/parcels/${parcelId}`,
-        done: ({ left, followJobId }, { units, disposition }) =>
-          [
-            `${'unitNos' in units ? pieces(units.unitNos) : say(milliOf(units), job.unit)}: ${disposition}.`,
-            followJobId ? `Job ${followJobId} makes it good.` : '',
-            left > 0 ? `${say(left, job.unit)} to go.` : 'All of it is inspected.',
-          ]
-            .filter(Boolean)
-            .join(' ')
-            .replace(/^p/, 'P'),
-        again,
-      });
-    } finally {
-      await upload.discard();
-    }
   });
 }

@@ -7,11 +7,17 @@ import { found, refuse } from '../platform/refusal.ts';
 import type { GeneralClass } from '../specs/index.ts';
 import type { LineToCheck } from './check-rules.ts';
 import { type Gauged, gauged } from './measure.ts';
+import { type SampleFacts, type SampleState, sampleState, type UnitOutcome } from './sampling.ts';
 
 /** Reads inside an act, or what is committed. */
 export type Reads = Tx | Database['read'];
 
-const WITH_CHECKS = { checks: { select: { milli: true, unitNo: true }, orderBy: { id: 'asc' } } } as const;
+const WITH_CHECKS = {
+  checks: {
+    select: { milli: true, unitNo: true, disposition: true, bySample: true },
+    orderBy: { id: 'asc' },
+  },
+} as const;
 
 interface ItemRow {
   id: number;
@@ -81,6 +87,11 @@ export interface LineInAct {
   job: JobInAct;
   claim: ClaimFacts;
   dimensions: Gauged[];
+  units: (UnitOutcome & { bySample: boolean })[];
+  /** pieces taken to stand for the others; null where none were */
+  sample: SampleFacts | null;
+  /** null without a sample */
+  sampleState: SampleState | null;
 }
 
 /** The number of a line's first unit within its job: the posted pieces of all lines before it, and one. */
@@ -114,11 +125,18 @@ export async function readLine(tx: Tx, lineId: number): Promise<LineInAct> {
   const item = found(
     await tx.parcelItem.findUnique({
       where: { id: lineId },
-      include: { ...WITH_CHECKS, parcel: { select: { fromId: true } } },
+      include: { ...WITH_CHECKS, sample: true, parcel: { select: { fromId: true } } },
     }),
     'There is no such line of a parcel.',
   );
   const { claim, ...job } = await readClaim(tx, item.claimId);
+  const units = item.checks.map(({ unitNo, disposition, bySample }) => ({ unitNo, disposition, bySample }));
+  const sample = item.sample && {
+    lot: item.sample.lot,
+    letter: item.sample.letter,
+    unitNos: JSON.parse(item.sample.unitNos) as number[],
+    isEnded: item.sample.endedAt !== null,
+  };
   return {
     id: item.id,
     parcelId: item.parcelId,
@@ -133,6 +151,9 @@ export async function readLine(tx: Tx, lineId: number): Promise<LineInAct> {
     job,
     claim,
     dimensions: await dimensionsOf(tx, claim.revisionId ?? job.facts.revisionId),
+    units,
+    sample,
+    sampleState: sample && sampleState(sample, units),
   };
 }
 

@@ -1,4 +1,11 @@
-import { type FactsReader, type JobFacts, madeOf } from '../jobs/index.ts';
+import {
+  type FactsReader,
+  FIRST_PIECE_WORDS,
+  firstPieceState,
+  type JobFacts,
+  madeOf,
+  postableOf,
+} from '../jobs/index.ts';
 import { partPath, type Unit } from '../parts/index.ts';
 import type { Database } from '../platform/database.ts';
 import { say, unitOf } from './say.ts';
@@ -13,9 +20,12 @@ export interface ToPost {
   part: { number: string; href: string } | null;
   unit: Unit;
   unitWord: string;
-  /** in words, and as typed into a box */
+  /** in words */
   made: string;
+  /** what of it may be posted now, as typed into a box */
   figure: string;
+  /** why that is not all of it; empty where it is */
+  firstPiece: string;
 }
 
 /** What a parcel's form shows: views/shared/post-parcel.njk. */
@@ -42,23 +52,47 @@ export function toPost(
     .flatMap((job) =>
       job.claims
         .filter((claim) => (makerId === null || claim.personId === makerId) && madeOf(claim) > 0)
-        .map((claim): ToPost => {
+        .flatMap((claim): ToPost[] => {
           const row = job.partId === null ? undefined : part.get(job.partId);
           const unit = unitOf(row?.unit);
-          return {
-            claimId: claim.id,
-            makerId: claim.personId,
-            jobId: job.id,
-            title: job.title,
-            jobHref: `/jobs/${job.id}`,
-            part: row ? { number: row.number, href: partPath(row.number) } : null,
-            unit,
-            unitWord: unit === 'piece' ? 'pieces' : unit,
-            made: say(madeOf(claim), unit),
-            figure: String(madeOf(claim) / 1000),
-          };
+          const state = firstPieceState(job, unit);
+          const postable = postableOf(job, claim, unit);
+          if (postable === 0) return [];
+          return [
+            {
+              claimId: claim.id,
+              makerId: claim.personId,
+              jobId: job.id,
+              title: job.title,
+              jobHref: `/jobs/${job.id}`,
+              part: row ? { number: row.number, href: partPath(row.number) } : null,
+              unit,
+              unitWord: unit === 'piece' ? 'pieces' : unit,
+              made: say(madeOf(claim), unit),
+              figure: String(postable / 1000),
+              firstPiece: state === 'made' ? FIRST_PIECE_WORDS.made : '',
+            },
+          ];
         }),
     );
+}
+
+/** What a maker has finished and may not post yet: the first piece of its job is not approved. */
+export interface HeldBack {
+  jobId: number;
+  title: string;
+  sentence: string;
+}
+
+/** Jobs with finished units of this maker that wait for the first piece. */
+export function heldBack(jobs: readonly JobFacts[], makerId: number): HeldBack[] {
+  return jobs.flatMap((job) => {
+    // Only what is counted by the piece has a first one: jobs of other units are told apart where they are posted.
+    const state = job.droppedAt ? null : firstPieceState(job, 'piece');
+    if (state !== 'in the post' && state !== 'here') return [];
+    const waits = job.claims.some((claim) => claim.personId === makerId && madeOf(claim) > 0);
+    return waits ? [{ jobId: job.id, title: job.title, sentence: FIRST_PIECE_WORDS[state] }] : [];
+  });
 }
 
 /**

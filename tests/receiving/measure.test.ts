@@ -63,9 +63,11 @@ describe('verdictOf', () => {
     expect(verdictOf(1, null)).toEqual({ is: 'no limits' });
   });
 
-  it('says the amount in the unit of the page, never as nothing', () => {
+  it('says the amount in the drawing’s unit, with that of the page beside it, never as nothing', () => {
     expect(verdictWords({ is: 'above', by: 0.013 }, 'mm', 'mm')).toBe('0.013 mm above the upper limit');
-    expect(verdictWords({ is: 'below', by: 0.0254 }, 'mm', 'in')).toBe('0.001 in below the lower limit');
+    expect(verdictWords({ is: 'below', by: 0.0254 }, 'mm', 'in')).toBe(
+      '0.0254 mm below the lower limit (0.001 in)',
+    );
     expect(shownLength(0.000001, 'mm', 'in')).not.toMatch(/^0 /);
   });
 
@@ -89,6 +91,9 @@ describe('suspicionOf', () => {
     expect(suspicionOf(635.2, bore)).toMatch(/mm, or/);
     expect(suspicionOf(2.501, bore)).toMatch(/point/);
     expect(suspicionOf(250.1, bore)).toMatch(/point/);
+    // Without limits the nominal stands for them.
+    expect(suspicionOf(0.98, { ...bore, limits: null })).toMatch(/inches\?$/);
+    expect(suspicionOf(249, { ...bore, limits: null })).toMatch(/point/);
     const inch = dimension('0.5 in ±0.005');
     expect(suspicionOf(12.7, inch)).toMatch(/mm, or/);
     expect(suspicionOf(0.5 / 25.4, inch)).toMatch(/inches\?$/);
@@ -96,7 +101,7 @@ describe('suspicionOf', () => {
 
   it('asks about nothing else', () => {
     for (const value of [25.01, 25.2, 24, 30, 12, -25, 0, 100]) expect(suspicionOf(value, bore)).toBeNull();
-    expect(suspicionOf(1, { ...bore, limits: null })).toBeNull();
+    for (const value of [26, 24, 12, 2]) expect(suspicionOf(value, { ...bore, limits: null })).toBeNull();
     expect(suspicionOf(45 / 25.4, dimension('45° ±1°'))).toBeNull();
     expect(suspicionOf(4.5, dimension('45° ±1°'))).toMatch(/point/);
   });
@@ -105,13 +110,13 @@ describe('suspicionOf', () => {
 describe('judge', () => {
   const length = dimension('40 ±0.1', { id: 2 });
   const of = (typed: [number, string][], disposition: Parameters<typeof judge>[2] = 'accept', sure = false) =>
-    judge(new Map(typed), [bore, length], disposition, 'mm', sure);
+    judge(new Map(typed), [bore, length], disposition, 'mm', new Set(sure ? [1] : []));
 
   it('accepts when each key dimension is measured and all values lie inside', () => {
     expect(of([[1, '25.01']])).toEqual({
       values: [{ characteristicId: 1, value: 25.01 }],
       errors: new Map(),
-      asks: false,
+      questions: new Map(),
     });
   });
 
@@ -134,13 +139,20 @@ describe('judge', () => {
 
   it('asks about a suspicious value whatever becomes of the unit, until told that it is so', () => {
     const asked = of([[1, '0.985']], 'scrap');
-    expect(asked.asks).toBe(true);
+    expect([...asked.questions.keys()]).toEqual([1]);
     expect(asked.errors.get(1)).toMatch(/inches\?/);
-    expect(of([[1, '0.985']], 'scrap', true)).toMatchObject({ asks: false, errors: new Map() });
+    expect(of([[1, '0.985']], 'scrap', true)).toMatchObject({ questions: new Map(), errors: new Map() });
     expect(of([[1, '0.985']], 'accept', true).errors.get(1)).toMatch(/below the lower limit/);
   });
 
   it('leaves values of other dimensions alone', () => {
-    expect(of([[9, '1']], 'scrap')).toEqual({ values: [], errors: new Map(), asks: false });
+    expect(of([[9, '1']], 'scrap')).toEqual({ values: [], errors: new Map(), questions: new Map() });
+  });
+
+  it('asks for every dimension of a piece that a sample rests on', () => {
+    const { errors } = judge(new Map([[1, '25.01']]), [bore, length], 'accept', 'mm', new Set(), 'every');
+    expect([...errors.keys()]).toEqual([2]);
+    expect(errors.get(2)).toMatch(/because of the sample/);
+    expect(judge(new Map(), [bore, length], 'scrap', 'mm', new Set(), 'every').errors.size).toBe(0);
   });
 });
