@@ -7,6 +7,7 @@ import {
 } from './characteristic-text-written.ts';
 import { type LengthUnit, toMm } from './inch.ts';
 import { zoneDeviations, zoneOf } from './iso286.ts';
+import { LARGEST_SIZE_MM } from './iso2768.ts';
 
 /** The characteristic and its text in the one form it is kept in, or the sentence that says what is wrong with it. */
 export type ParsedCharacteristic =
@@ -16,8 +17,6 @@ export type ParsedCharacteristic =
 /** Why a text does not fit; caught at the door of this file. */
 class Misfit extends Error {}
 
-/** The largest size that ISO 2768-1 has limits for. Above it a slip of the keyboard is likelier than a part. */
-const LARGEST_MM = 4000;
 const LONGEST_TEXT = 200;
 
 const NUMBER = String.raw`(?:\d+(?:[.,]\d+)?|[.,]\d+)`;
@@ -221,9 +220,9 @@ function measured(text: string): Characteristic {
     throw new Misfit(`${text}: a shorter side belongs to an angle; write 90° side 40`);
   const nominalMm = toMm(value, unit);
   if (!(nominalMm > 0)) throw new Misfit(`${text}: a size is over 0`);
-  if (nominalMm > LARGEST_MM)
+  if (nominalMm > LARGEST_SIZE_MM)
     throw new Misfit(
-      `${text}: ${plainNumber(nominalMm)} mm is above ${LARGEST_MM} mm, the largest size that the standards have limits for`,
+      `${text}: ${plainNumber(nominalMm)} mm is above ${LARGEST_SIZE_MM} mm, the largest size that the standards have limits for`,
     );
   const { tolerance } = written;
   checkDeviations(tolerance, value, unit, text);

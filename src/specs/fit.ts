@@ -2,6 +2,7 @@ import { NotComputable } from '../platform/not-computable.ts';
 import { normalChance } from './chain-normal.ts';
 import { withoutDust } from './inch.ts';
 import { ISO_286_SOURCE, zoneDeviations, zoneOf } from './iso286.ts';
+import { LARGEST_SIZE_MM } from './iso2768.ts';
 import { expansionFactor } from './temperature.ts';
 
 /** One side of a fit: an ISO 286 zone, or deviations from the nominal size in mm. */
@@ -115,13 +116,19 @@ function sideLimits(feature: 'hole' | 'shaft', side: FitSide, nominal: number): 
  * Limits hold at 20 °C (ISO 1) and are moved by the expansions when a temperature is given; the deviations of the
  * answer are then those of the moved limits from the nominal size.
  *
- * @throws NotComputable  zones without a value, a shaft's zone for a hole, limits the wrong way round
+ * @throws NotComputable  a nominal size of 0 or above 4000 mm, zones without a value, a shaft's zone for a hole, limits
+ *                        the wrong way round
  *
  * Source: ISO 286-1:2010; see `clearance`.
  * Example: 25 H7/g6, aluminium (23) over steel (11.5) at 60 °C -> 0.0185 to 0.0525 mm
  */
 export function fit({ nominal, hole, shaft, temperature }: FitQuestion): FitAnswer {
   if (!(nominal > 0)) throw new NotComputable(`nominal ${nominal} mm: a size is over 0`);
+  if (nominal > LARGEST_SIZE_MM) {
+    throw new NotComputable(
+      `nominal ${nominal} mm is above ${LARGEST_SIZE_MM} mm, the largest size that the standards have limits for`,
+    );
+  }
   const answer = (side: SizeLimits): FitSideAnswer => ({
     upperDeviation: withoutDust(side.upperLimit - nominal),
     lowerDeviation: withoutDust(side.lowerLimit - nominal),

@@ -4,6 +4,9 @@ import { NotComputable } from '../platform/not-computable.ts';
 export const GENERAL_CLASSES = ['f', 'm', 'c', 'v'] as const;
 export type GeneralClass = (typeof GENERAL_CLASSES)[number];
 
+/** The largest length in mm that a standard has limits for; above it a slip of the keyboard is likelier than a part. */
+export const LARGEST_SIZE_MM = 4000;
+
 /** What is toleranced: a length, an external radius or chamfer height, or an angle by its shorter side. */
 export type GeneralKind = 'linear' | 'radius' | 'angle';
 

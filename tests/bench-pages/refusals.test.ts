@@ -150,6 +150,21 @@ it('a request that fits but makes no sense gets 422, a sentence and what it is a
     ['thread', { thread: 'M6.5' }, 'M6.5'],
     ['comparison', { before: [1], after: [1, 2] }, 'at least 2'],
     ['limits', { nominal: -1, zone: 'H7' }, '-1'],
+    ['limits', { nominal: 0, zone: 'H7' }, 'nominal 0 mm'],
+    ['limits', { nominal: 0, generalClass: 'm' }, 'length 0 mm'],
+    [
+      'limits',
+      { nominal: 5000, zone: 'H7' },
+      'nominal 5000 mm: ISO 286 has tolerances over 0 and up to 3150 mm',
+    ],
+    ['limits', { nominal: 5000, generalClass: 'm' }, 'length 5000 mm: ISO 2768-1 class m has no value'],
+    ['limits', { nominal: 200, unit: 'in', zone: 'H7' }, 'nominal 5080 mm'],
+    ['limits', { nominal: 25, zone: 'Q7' }, 'no letter Q'],
+    ['limits', { nominal: 25, zone: 'H19' }, 'not 19'],
+    ['limits', { nominal: 25, zone: 'K9' }, 'K9 at 25 mm: ISO 286 has no value'],
+    ['fit', { ...good.fit, nominal: 0 }, 'nominal 0 mm'],
+    ['fit', { ...good.fit, nominal: 5000 }, 'nominal 5000 mm is above 4000 mm'],
+    ['fit', { nominal: 25, hole: 'H7', shaft: 'H7' }, 'shaft: H7 is a zone of a hole'],
   ] as const) {
     const { status, body } = await ask(name, sent);
     expect(status, `${name} ${JSON.stringify(sent)}`).toBe(422);

@@ -32,7 +32,9 @@ export const limitsPage: BenchPage<LimitsQuestion, LimitsAnswer> = {
     const by = zone ? { zone } : { generalClass, ...(kind === 'linear' ? {} : { kind }) };
     return { request: { nominal, ...(unit === 'mm' ? {} : { unit }), ...by } };
   },
-  blame: (_sentence, { zone }) => (zone ? 'zone' : 'generalClass'),
+  // a size that no zone or class has a value for is wrong itself; else the zone or the class is
+  blame: (sentence, { zone }) =>
+    /^(nominal|length|radius|shorter side) /i.test(sentence) ? 'nominal' : zone ? 'zone' : 'generalClass',
   form: () => ({
     classes: GENERAL_CLASSES.map((value) => ({ value, label: classWords[value] })),
     kinds,
