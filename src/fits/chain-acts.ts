@@ -1,6 +1,6 @@
 import type { Act } from '../platform/acts.ts';
 import { found, refuse, WrongField } from '../platform/refusal.ts';
-import { checkRange } from './fit-acts.ts';
+import { checkSurroundings } from './fit-acts.ts';
 import type { ChainInput, LinkInput } from './forms.ts';
 import { storedSide } from './typed-side.ts';
 
@@ -25,7 +25,7 @@ async function openLink(act: Act, id: number) {
 
 /** Adds an empty chain. */
 export async function addChain(act: Act, { version: _, ...data }: ChainInput): Promise<number> {
-  await checkRange(act, data.lowCelsius, data.highCelsius);
+  await checkSurroundings(act, data);
   const { id } = await act.tx.chain.create({
     data: { ...data, createdAt: act.at, createdById: act.actor.personId },
   });
@@ -38,8 +38,9 @@ export async function changeChain(
   act: Act,
   { id, input: { version, ...data } }: { id: number; input: ChainInput },
 ): Promise<void> {
-  const { title, wantedMin, wantedMax, lowCelsius, highCelsius, note } = await openChain(act, id);
-  await checkRange(act, data.lowCelsius, data.highCelsius);
+  const { title, wantedMin, wantedMax, lowCelsius, highCelsius, lowHumidity, highHumidity, note } =
+    await openChain(act, id);
+  await checkSurroundings(act, data);
   const { count } = await act.tx.chain.updateMany({
     where: { id, version: version ?? 0, removedAt: null },
     data: { ...data, version: { increment: 1 } },
@@ -49,7 +50,7 @@ export async function changeChain(
       'changed-meanwhile',
       'Somebody else changed this chain meanwhile: look at it again before you do.',
     );
-  const before = { title, wantedMin, wantedMax, lowCelsius, highCelsius, note };
+  const before = { title, wantedMin, wantedMax, lowCelsius, highCelsius, lowHumidity, highHumidity, note };
   await act.log({ kind: 'change-chain', thing: { type: 'chain', id }, before, after: data });
 }
 
@@ -77,6 +78,7 @@ async function linkRow(act: Act, input: LinkInput) {
       expansion: null,
       dry: 0,
       damp: 0,
+      growth: '',
     };
   }
   const { ref, side } = await storedSide(act, input, 'any', {

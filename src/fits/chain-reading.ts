@@ -1,7 +1,14 @@
 import { NotComputable } from '../platform/not-computable.ts';
 import { type ChainVerdict, chainVerdict, type Link } from './chain-verdict.ts';
-import type { TemperatureRange } from './conditions.ts';
-import { type FitReading, type FitRow, rangeOf, readFitting } from './fit-reading.ts';
+import {
+  isOwn,
+  type OwnSurroundings,
+  type Surroundings,
+  sameSurroundings,
+  surroundingsOf,
+  surroundingsWords,
+} from './conditions.ts';
+import { type FitReading, type FitRow, readFitting } from './fit-reading.ts';
 import {
   type Reader,
   type Side,
@@ -26,15 +33,14 @@ export interface LinkRow {
   expansion: number | null;
   dry: number;
   damp: number;
+  growth: string;
 }
 
-export interface ChainRow {
+export interface ChainRow extends OwnSurroundings {
   id: number;
   title: string;
   wantedMin: number;
   wantedMax: number;
-  lowCelsius: number | null;
-  highCelsius: number | null;
   note: string;
   version: number;
   links: LinkRow[];
@@ -55,7 +61,7 @@ export type JudgedChain =
 export interface ChainReading {
   row: ChainRow;
   wanted: Gap;
-  range: TemperatureRange;
+  range: Surroundings;
   ownRange: boolean;
   links: LinkReading[];
   current: JudgedChain;
@@ -70,20 +76,21 @@ const linkRef = (row: LinkRow): SideRef => ({
   expansion: row.expansion,
   dry: row.dry,
   damp: row.damp,
+  growth: row.growth,
 });
 
 /** What a link says to the sum, taken from the released revisions or from the drafts; or why it says nothing. */
 function linkOf(
   { row, label, side, fit }: LinkReading,
   pick: (side: Side) => SideAt | null,
-  range: TemperatureRange,
+  range: Surroundings,
   drafts: boolean,
 ): Link | string {
   if (fit) {
     const judged = drafts ? (fit.draft ?? fit.current) : fit.current;
     if (!judged.known) return `${label}: ${judged.sentence}`;
-    if (fit.range.low !== range.low || fit.range.high !== range.high) {
-      return `${label}: the fit has temperatures of its own, ${fit.range.low} to ${fit.range.high} °C; give the chain the same.`;
+    if (!sameSurroundings(fit.range, range)) {
+      return `${label}: the fit is looked at from ${surroundingsWords(fit.range)}; give the chain the same.`;
     }
     return { kind: 'play', label, fit: judged.verdict };
   }
@@ -127,10 +134,11 @@ export function readChaining(
   sources: SideSources,
   fits: ReadonlyMap<number, FitRow>,
 ): ChainReading {
+  const range = surroundingsOf(row, sources.machine);
   const links = row.links.map((link): LinkReading => {
     const fitRow = link.fitId === null ? undefined : fits.get(link.fitId);
     const fit = fitRow ? readFitting(fitRow, sources) : null;
-    const side = fit ? null : sideOf(sources, linkRef(link), 'any');
+    const side = fit ? null : sideOf(sources, linkRef(link), 'any', range);
     const label = [side?.part?.number, link.label || (fit ? `play of ${fit.name}` : link.text)]
       .filter(Boolean)
       .join(' ');
@@ -139,8 +147,8 @@ export function readChaining(
   const reading = {
     row,
     wanted: { min: row.wantedMin, max: row.wantedMax },
-    range: rangeOf(row, sources.machine),
-    ownRange: row.lowCelsius !== null || row.highCelsius !== null,
+    range,
+    ownRange: isOwn(row),
     links,
   };
   const withDraft = links.some(({ side, fit }) => side?.draft || fit?.draft);

@@ -11,6 +11,8 @@ import { chainSources, readChaining } from './chain-reading.ts';
 import { chainView } from './chain-view.ts';
 import { pickSizes } from './fit-routes.ts';
 import { ButtonForm, ChainForm, LinkForm } from './forms.ts';
+import { GROWTH_CHOICES } from './growth-choices.ts';
+import { sideSources } from './side-store.ts';
 
 const NAV = '/fits';
 
@@ -52,15 +54,12 @@ export function chainRoutes(app: FastifyInstance, context: Context): void {
     form: FormState,
     editing: { id: number; version: number } | null,
   ) => {
-    const machine = await db.read.build.findUniqueOrThrow({
-      where: { id: 1 },
-      select: { lowCelsius: true, highCelsius: true },
-    });
+    const { machine } = await sideSources(db.read, []);
     return reply.page('fits/chain-form.njk', {
       page: { title: editing ? 'Change a chain' : 'A new chain', nav: NAV },
       form,
       editing,
-      machine: { low: machine.lowCelsius, high: machine.highCelsius },
+      machine,
     });
   };
 
@@ -74,6 +73,7 @@ export function chainRoutes(app: FastifyInstance, context: Context): void {
     return {
       picked: await pickSizes(db.read, typedLine(form.values.part)),
       directions: DIRECTIONS,
+      growths: GROWTH_CHOICES,
       fits: fits.map((fit) => ({ value: String(fit.id), label: `fit ${fit.id} ${fit.name}`.trim() })),
     };
   };

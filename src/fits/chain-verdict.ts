@@ -1,14 +1,8 @@
 import { type ChainAnswer, chain, withoutDust } from '../specs/index.ts';
-import {
-  type Condition,
-  conditionsFor,
-  conditionWords,
-  growth,
-  type Movement,
-  type TemperatureRange,
-} from './conditions.ts';
-import { type FitVerdict, leastSpare, type Verdict, verdictOf } from './fit-verdict.ts';
+import { type Condition, conditionsFor, growth, type Movement, type TemperatureRange } from './conditions.ts';
+import type { FitVerdict } from './fit-verdict.ts';
 import type { Size } from './size.ts';
+import { type VerdictOver, verdictOver } from './verdict.ts';
 import type { Gap } from './wanted.ts';
 
 /** A size that opens the gap (1) or closes it (-1), or the play of a fit, by which a part may sit to either side. */
@@ -25,13 +19,7 @@ export interface ChainAt {
   spareLoose: number;
 }
 
-export interface ChainVerdict {
-  verdict: Verdict;
-  margin: number | null;
-  worst: { end: 'tight' | 'loose'; at: Condition } | null;
-  rows: ChainAt[];
-  notKnownAt: string[];
-}
+export type ChainVerdict = VerdictOver<ChainAt>;
 
 const STILL: Movement = { expansion: 0, dry: 0, damp: 0 };
 
@@ -96,21 +84,7 @@ export function chainConditions(links: readonly Link[], range: TemperatureRange)
  * Source: worst case and root sum square of a linear chain, common practice, no source; see specs/chain.ts.
  */
 export function chainVerdict(links: readonly Link[], wanted: Gap, range: TemperatureRange): ChainVerdict {
-  const rows: ChainAt[] = [];
-  const notKnownAt: string[] = [];
-  for (const condition of chainConditions(links, range)) {
-    const row = chainAt(links, wanted, condition);
-    if (row) rows.push(row);
-    else notKnownAt.push(conditionWords(condition));
-  }
-  const least = leastSpare(rows);
-  return {
-    verdict: verdictOf(rows, notKnownAt.length > 0),
-    margin: least?.margin ?? null,
-    worst: least && { end: least.end, at: least.at },
-    rows,
-    notKnownAt,
-  };
+  return verdictOver(chainConditions(links, range), (condition) => chainAt(links, wanted, condition));
 }
 
 /** What a wider tolerance of one link would do, in the condition with the least chance. */

@@ -1,10 +1,9 @@
-import { plainNumber } from '../specs/index.ts';
 import { chainVerdictLine } from './chain-list.ts';
 import type { ChainReading } from './chain-reading.ts';
 import { chainSimulation } from './chain-simulation.ts';
 import { loosenings } from './chain-verdict.ts';
-import { conditionWords } from './conditions.ts';
-import { chanceWords, mmWords } from './fit-view.ts';
+import { conditionWords, surroundingsWords } from './conditions.ts';
+import { chanceWords, growthWords, mmWords } from './fit-view.ts';
 
 /** What each link's tolerance is loosened by in the table, in mm. */
 const LOOSENED_BY = 0.1;
@@ -26,6 +25,8 @@ export function chainView(reading: ChainReading) {
       inches: at?.read.ok ? at.read.size.unit === 'in' : false,
       expansion: at && at.movement.expansion !== null ? String(at.movement.expansion) : '',
       expansionSource: at?.expansionSource ?? '',
+      growth: at ? growthWords(at) : '',
+      growthSource: at?.swellingSource ?? '',
       waterNote: at?.waterNote ?? '',
     };
   });
@@ -36,7 +37,7 @@ export function chainView(reading: ChainReading) {
     verdict: chainVerdictLine(current),
     draft: draft && chainVerdictLine(draft),
     wanted: ends(wanted),
-    range: `${plainNumber(range.low)} to ${plainNumber(range.high)} °C`.replaceAll('-', '−'),
+    range: surroundingsWords(range),
     ownRange: reading.ownRange,
     links,
   };

@@ -1,4 +1,5 @@
 import { expansionFactor, REFERENCE_CELSIUS } from '../specs/index.ts';
+import type { HumidityRange } from './swelling.ts';
 
 /** How a part's lengths move: with temperature in 1e-6 per K, and with the air in per cent of what is drawn. */
 export interface Movement {
@@ -21,6 +22,46 @@ export interface Condition {
 export interface TemperatureRange {
   low: number;
   high: number;
+}
+
+/** All that a machine stands in: temperatures, and the air where its humidity is given. */
+export interface Surroundings extends TemperatureRange {
+  humidity: HumidityRange | null;
+}
+
+/** Ends that a fit or a chain has of its own; the others are the machine's. */
+export interface OwnSurroundings {
+  lowCelsius: number | null;
+  highCelsius: number | null;
+  lowHumidity: number | null;
+  highHumidity: number | null;
+}
+
+/** What a fit or chain stands in. Air without both of its ends is air that is not told. */
+export function surroundingsOf(own: OwnSurroundings, machine: Surroundings): Surroundings {
+  const low = own.lowHumidity ?? machine.humidity?.low ?? null;
+  const high = own.highHumidity ?? machine.humidity?.high ?? null;
+  return {
+    low: own.lowCelsius ?? machine.low,
+    high: own.highCelsius ?? machine.high,
+    humidity: low === null || high === null ? null : { low, high },
+  };
+}
+
+/** Whether any end is its own. */
+export const isOwn = (own: OwnSurroundings) =>
+  [own.lowCelsius, own.highCelsius, own.lowHumidity, own.highHumidity].some((end) => end !== null);
+
+export const sameSurroundings = (a: Surroundings, b: Surroundings) =>
+  a.low === b.low &&
+  a.high === b.high &&
+  a.humidity?.low === b.humidity?.low &&
+  a.humidity?.high === b.humidity?.high;
+
+/** Surroundings in words: 5 to 35 °C, air of 40 to 65 %. */
+export function surroundingsWords({ low, high, humidity }: Surroundings): string {
+  const air = humidity ? `, in air of ${humidity.low} to ${humidity.high} % relative humidity` : '';
+  return `${low} to ${high} °C`.replaceAll('-', '−') + air;
 }
 
 /** The condition that drawings hold at (ISO 1). */

@@ -1,6 +1,7 @@
 import type { Act } from '../platform/acts.ts';
 import { NotComputable } from '../platform/not-computable.ts';
 import { found, refuse, WrongField } from '../platform/refusal.ts';
+import type { OwnSurroundings } from './conditions.ts';
 import { readFitting } from './fit-reading.ts';
 import type { FitInput } from './forms.ts';
 import { type Side, sideSources } from './side-store.ts';
@@ -31,6 +32,7 @@ async function rowOf(act: Act, input: FitInput) {
         expansion: input[`${of}Expansion`],
         dry: input[`${of}Dry`],
         damp: input[`${of}Damp`],
+        growth: input[`${of}Growth`],
       },
       of,
       { part: `${of}Part`, position: `${of}Position`, text: `${of}Text` },
@@ -38,7 +40,7 @@ async function rowOf(act: Act, input: FitInput) {
   const hole = await side('hole');
   const shaft = await side('shaft');
   checkTogether(hole.size, shaft.size);
-  const { wantedMin, wantedMax, wanted, lowCelsius, highCelsius } = input;
+  const { wantedMin, wantedMax, wanted, lowCelsius, highCelsius, lowHumidity, highHumidity } = input;
   const figures = wantedMin !== null && wantedMax !== null ? { min: wantedMin, max: wantedMax } : null;
   try {
     wantedGap(wanted, hole.size.nominal, figures);
@@ -46,7 +48,7 @@ async function rowOf(act: Act, input: FitInput) {
     if (!(fault instanceof NotComputable)) throw fault;
     throw new WrongField('wanted', `${fault.message}: say what is wanted by figures.`);
   }
-  await checkRange(act, lowCelsius, highCelsius);
+  await checkSurroundings(act, input);
   return {
     name: input.name,
     holePartId: hole.ref.partId,
@@ -55,33 +57,53 @@ async function rowOf(act: Act, input: FitInput) {
     holeExpansion: hole.ref.expansion,
     holeDry: hole.ref.dry,
     holeDamp: hole.ref.damp,
+    holeGrowth: hole.ref.growth,
     shaftPartId: shaft.ref.partId,
     shaftPosition: shaft.ref.position,
     shaftText: shaft.ref.text,
     shaftExpansion: shaft.ref.expansion,
     shaftDry: shaft.ref.dry,
     shaftDamp: shaft.ref.damp,
+    shaftGrowth: shaft.ref.growth,
     wanted,
     wantedMin,
     wantedMax,
     lowCelsius,
     highCelsius,
+    lowHumidity,
+    highHumidity,
     note: input.note,
   };
 }
 
-/** One end may be the machine's: the two together must still be the right way round. */
-export async function checkRange(act: Act, low: number | null, high: number | null): Promise<void> {
-  const machine = await act.tx.build.findUniqueOrThrow({
-    where: { id: 1 },
-    select: { lowCelsius: true, highCelsius: true },
-  });
-  const [coldest, warmest] = [low ?? machine.lowCelsius, high ?? machine.highCelsius];
-  if (coldest <= warmest) return;
-  throw new WrongField(
-    low === null ? 'highCelsius' : 'lowCelsius',
-    `From ${coldest} to ${warmest} °C is the wrong way round; an end left empty is the machine’s.`,
-  );
+const MACHINE = { lowCelsius: true, highCelsius: true, lowHumidity: true, highHumidity: true } as const;
+
+/** One end may be the machine's: the two together must still be the right way round. @throws WrongField */
+export async function checkSurroundings(act: Act, own: OwnSurroundings): Promise<void> {
+  const machine = await act.tx.build.findUniqueOrThrow({ where: { id: 1 }, select: MACHINE });
+  const [coldest, warmest] = [own.lowCelsius ?? machine.lowCelsius, own.highCelsius ?? machine.highCelsius];
+  if (coldest > warmest) {
+    throw new WrongField(
+      own.lowCelsius === null ? 'highCelsius' : 'lowCelsius',
+      `From ${coldest} to ${warmest} °C is the wrong way round; an end left empty is the machine’s.`,
+    );
+  }
+  const [driest, dampest] = [
+    own.lowHumidity ?? machine.lowHumidity,
+    own.highHumidity ?? machine.highHumidity,
+  ];
+  if ((driest === null) !== (dampest === null)) {
+    throw new WrongField(
+      driest === null ? 'lowHumidity' : 'highHumidity',
+      'Give the air both its ends: the machine’s humidity is not set.',
+    );
+  }
+  if (driest !== null && dampest !== null && driest > dampest) {
+    throw new WrongField(
+      own.lowHumidity === null ? 'highHumidity' : 'lowHumidity',
+      `From ${driest} to ${dampest} % is the wrong way round; an end left empty is the machine’s.`,
+    );
+  }
 }
 
 const partOf = (side: Side) => side.part?.id ?? null;
@@ -144,15 +166,17 @@ export async function removeFit(act: Act, { id }: { id: number }): Promise<strin
   return name;
 }
 
-/** Says what temperatures the machine will see; fits and chains without a range of their own go by it. */
-export async function setTemperatures(
+/** Says what the machine will stand in; fits and chains without a range of their own go by it. */
+export async function setSurroundings(
   act: Act,
-  after: { lowCelsius: number; highCelsius: number },
+  after: {
+    lowCelsius: number;
+    highCelsius: number;
+    lowHumidity: number | null;
+    highHumidity: number | null;
+  },
 ): Promise<void> {
-  const before = await act.tx.build.findUniqueOrThrow({
-    where: { id: 1 },
-    select: { lowCelsius: true, highCelsius: true },
-  });
+  const before = await act.tx.build.findUniqueOrThrow({ where: { id: 1 }, select: MACHINE });
   await act.tx.build.update({ where: { id: 1 }, data: after });
   await act.log({ kind: 'set-temperatures', before, after });
 }

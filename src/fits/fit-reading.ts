@@ -1,5 +1,5 @@
 import { NotComputable } from '../platform/not-computable.ts';
-import type { TemperatureRange } from './conditions.ts';
+import { isOwn, type OwnSurroundings, type Surroundings, surroundingsOf } from './conditions.ts';
 import { type FitVerdict, fitVerdict } from './fit-verdict.ts';
 import type { Side, SideAt, SideRef, SideSources } from './side-store.ts';
 import { sideOf } from './side-store.ts';
@@ -7,7 +7,7 @@ import type { Size } from './size.ts';
 import { type Wanted, type Wish, wantedGap } from './wanted.ts';
 
 /** A fit as it is stored. */
-export interface FitRow {
+export interface FitRow extends OwnSurroundings {
   id: number;
   name: string;
   holePartId: number | null;
@@ -16,17 +16,17 @@ export interface FitRow {
   holeExpansion: number | null;
   holeDry: number;
   holeDamp: number;
+  holeGrowth: string;
   shaftPartId: number | null;
   shaftPosition: number | null;
   shaftText: string;
   shaftExpansion: number | null;
   shaftDry: number;
   shaftDamp: number;
+  shaftGrowth: string;
   wanted: string;
   wantedMin: number | null;
   wantedMax: number | null;
-  lowCelsius: number | null;
-  highCelsius: number | null;
   note: string;
   version: number;
   removedAt: Date | null;
@@ -42,8 +42,8 @@ export interface FitReading {
   name: string;
   hole: Side;
   shaft: Side;
-  range: TemperatureRange;
-  /** whether the range is the fit's own */
+  range: Surroundings;
+  /** whether any end of the range is the fit's own */
   ownRange: boolean;
   current: Judged;
   /** with the drafts, where a side has one beside a released revision */
@@ -59,6 +59,7 @@ export const holeRef = (row: FitRow): SideRef => ({
   expansion: row.holeExpansion,
   dry: row.holeDry,
   damp: row.holeDamp,
+  growth: row.holeGrowth,
 });
 
 export const shaftRef = (row: FitRow): SideRef => ({
@@ -68,15 +69,8 @@ export const shaftRef = (row: FitRow): SideRef => ({
   expansion: row.shaftExpansion,
   dry: row.shaftDry,
   damp: row.shaftDamp,
+  growth: row.shaftGrowth,
 });
-
-/** A temperature range of its own, each end apart, or the machine's. */
-export function rangeOf(
-  row: { lowCelsius: number | null; highCelsius: number | null },
-  machine: TemperatureRange,
-): TemperatureRange {
-  return { low: row.lowCelsius ?? machine.low, high: row.highCelsius ?? machine.high };
-}
 
 const NO_REVISION = 'has no released revision and no draft: draw it first.';
 
@@ -85,7 +79,7 @@ function judge(
   sides: { hole: Side; shaft: Side },
   hole: SideAt | null,
   shaft: SideAt | null,
-  range: TemperatureRange,
+  range: Surroundings,
 ): Judged {
   for (const [at, side, word] of [
     [hole, sides.hole, 'hole'],
@@ -122,9 +116,9 @@ export const verdictWord = (judged: Judged) => (judged.known ? judged.verdict.ve
  * drafts would make of it, and whether the newest revision of a side changed the verdict.
  */
 export function readFitting(row: FitRow, sources: SideSources): FitReading {
-  const hole = sideOf(sources, holeRef(row), 'hole');
-  const shaft = sideOf(sources, shaftRef(row), 'shaft');
-  const range = rangeOf(row, sources.machine);
+  const range = surroundingsOf(row, sources.machine);
+  const hole = sideOf(sources, holeRef(row), 'hole', range);
+  const shaft = sideOf(sources, shaftRef(row), 'shaft', range);
   const by = (h: SideAt | null, s: SideAt | null) => judge(row, { hole, shaft }, h, s, range);
   const current = by(hole.current, shaft.current);
   const changes: string[] = [];
@@ -143,7 +137,7 @@ export function readFitting(row: FitRow, sources: SideSources): FitReading {
     hole,
     shaft,
     range,
-    ownRange: row.lowCelsius !== null || row.highCelsius !== null,
+    ownRange: isOwn(row),
     current,
     draft: hole.draft || shaft.draft ? by(hole.draft ?? hole.current, shaft.draft ?? shaft.current) : null,
     changes,

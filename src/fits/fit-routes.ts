@@ -8,12 +8,14 @@ import { leadOnly, shop } from '../platform/http/guards.ts';
 import { rowId } from '../platform/http/row-id.ts';
 import { found } from '../platform/refusal.ts';
 import { readChainList } from './chain-list.ts';
-import { addFit, changeFit, removeFit, setTemperatures } from './fit-acts.ts';
+import { surroundingsWords } from './conditions.ts';
+import { addFit, changeFit, removeFit, setSurroundings } from './fit-acts.ts';
 import { type FitRow, readFitting } from './fit-reading.ts';
-import { VERDICTS } from './fit-verdict.ts';
 import { fitListLine, fitView } from './fit-view.ts';
-import { ButtonForm, FitForm, TemperatureForm } from './forms.ts';
+import { ButtonForm, FitForm, SurroundingsForm } from './forms.ts';
+import { GROWTH_CHOICES } from './growth-choices.ts';
 import { type Reader, sideSources, sizeChoices } from './side-store.ts';
+import { VERDICTS } from './verdict.ts';
 
 const NAV = '/fits';
 
@@ -90,9 +92,16 @@ export function fitRoutes(app: FastifyInstance, context: Context): void {
       ),
       filter: freshForm({ verdict, part: typedNumber(query.part) }),
       verdicts: [...VERDICTS],
-      machine: sources.machine,
+      machine: surroundingsWords(sources.machine),
+      humid: sources.machine.humidity !== null,
       temperatureForm:
-        typed ?? freshForm({ lowCelsius: sources.machine.low, highCelsius: sources.machine.high }),
+        typed ??
+        freshForm({
+          lowCelsius: sources.machine.low,
+          highCelsius: sources.machine.high,
+          lowHumidity: sources.machine.humidity?.low ?? '',
+          highHumidity: sources.machine.humidity?.high ?? '',
+        }),
     });
   };
 
@@ -102,10 +111,10 @@ export function fitRoutes(app: FastifyInstance, context: Context): void {
 
   app.post('/fits/temperatures', { preHandler: leadOnly }, (request, reply) =>
     formAct(context, request, reply, {
-      schema: TemperatureForm,
-      act: setTemperatures,
+      schema: SurroundingsForm,
+      act: setSurroundings,
       to: '/fits',
-      done: 'The machine’s temperatures are set; every fit and chain without its own goes by them.',
+      done: 'What the machine stands in is set; every fit and chain without its own goes by it.',
       again: (form) => listPage({}, reply, form),
     }),
   );
@@ -124,6 +133,7 @@ export function fitRoutes(app: FastifyInstance, context: Context): void {
         { key: 'shaft', word: 'Shaft', ...shaft },
       ],
       wishes: WISH_CHOICES,
+      growths: GROWTH_CHOICES,
       machine: (await sourcesOf([])).machine,
     });
   };

@@ -2,19 +2,14 @@ import { clearance, type FitCharacter, normalChanceBetween, withoutDust } from '
 import {
   type Condition,
   conditionsFor,
-  conditionWords,
   growth,
   type Movement,
   REFERENCE,
   type TemperatureRange,
 } from './conditions.ts';
 import type { Size } from './size.ts';
+import { type VerdictOver, verdictOver } from './verdict.ts';
 import type { Gap } from './wanted.ts';
-
-/** What there is to say of a fit or a chain, from best to worst; see `verdictOf`. */
-export const VERDICTS = ['fits', 'may fail', 'does not fit', 'not known'] as const;
-
-export type Verdict = (typeof VERDICTS)[number];
 
 /** One side: its limits at 20 °C, and how it moves. */
 export interface MovingSize {
@@ -34,19 +29,7 @@ export interface FitAt extends Gap {
   spareLoose: number;
 }
 
-export interface FitVerdict {
-  verdict: Verdict;
-  /** the least there is to spare, in mm, below 0 what is missing; null when not known at all */
-  margin: number | null;
-  /** where the margin is: too tight or too loose, and in which condition */
-  worst: { end: 'tight' | 'loose'; at: Condition } | null;
-  rows: FitAt[];
-  /** conditions that could not be looked at, in words */
-  notKnownAt: string[];
-}
-
-/** Three standard deviations either way: of 1000 pairs, fewer than 3 are outside. */
-export const RARE = 0.9973;
+export type FitVerdict = VerdictOver<FitAt>;
 
 function fitAt(hole: MovingSize, shaft: MovingSize, wanted: Gap, condition: Condition): FitAt | null {
   const [holeGrowth, shaftGrowth] = [growth(hole.movement, condition), growth(shaft.movement, condition)];
@@ -71,34 +54,6 @@ function fitAt(hole: MovingSize, shaft: MovingSize, wanted: Gap, condition: Cond
 }
 
 /**
- * The verdict that rows of figures give: `fits` when the worst case is met in every condition; `may fail` when it is
- * not, but in every condition at least 9973 of 10,000 are inside; else `does not fit`. A condition that could not be
- * looked at makes `fits` and `may fail` into `not known`.
- */
-export function verdictOf(
-  rows: readonly { chanceInside: number; spareTight: number; spareLoose: number }[],
-  notKnown: boolean,
-): Verdict {
-  const met = rows.every(({ spareTight, spareLoose }) => Math.min(spareTight, spareLoose) >= 0);
-  const rare = rows.every(({ chanceInside }) => chanceInside >= RARE);
-  if (!met && !rare) return 'does not fit';
-  if (notKnown) return 'not known';
-  return met ? 'fits' : 'may fail';
-}
-
-/** The row and the end that has least to spare. */
-export function leastSpare<T extends { condition: Condition; spareTight: number; spareLoose: number }>(
-  rows: readonly T[],
-): { margin: number; end: 'tight' | 'loose'; at: Condition } | null {
-  let least: { margin: number; end: 'tight' | 'loose'; at: Condition } | null = null;
-  for (const { condition, spareTight, spareLoose } of rows) {
-    if (!least || spareTight < least.margin) least = { margin: spareTight, end: 'tight', at: condition };
-    if (spareLoose < least.margin) least = { margin: spareLoose, end: 'loose', at: condition };
-  }
-  return least;
-}
-
-/**
  * Whether a shaft goes with a hole as wanted, at 20 °C and wherever the machine will stand.
  *
  * Both parts have the same temperature and stand in the same air. Chances take each size as normal about the middle of
@@ -118,22 +73,9 @@ export function fitVerdict(
   wanted: Gap,
   range: TemperatureRange,
 ): FitVerdict {
-  const conditions = conditionsFor(range, [hole.movement, shaft.movement]);
-  const rows: FitAt[] = [];
-  const notKnownAt: string[] = [];
-  for (const condition of conditions) {
-    const row = fitAt(hole, shaft, wanted, condition);
-    if (row) rows.push(row);
-    else notKnownAt.push(conditionWords(condition));
-  }
-  const least = leastSpare(rows);
-  return {
-    verdict: verdictOf(rows, notKnownAt.length > 0),
-    margin: least?.margin ?? null,
-    worst: least && { end: least.end, at: least.at },
-    rows,
-    notKnownAt,
-  };
+  return verdictOver(conditionsFor(range, [hole.movement, shaft.movement]), (condition) =>
+    fitAt(hole, shaft, wanted, condition),
+  );
 }
 
 /** The clearance at 20 °C, as drawn. */

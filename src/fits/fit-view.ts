@@ -1,9 +1,10 @@
 import { plainNumber } from '../specs/index.ts';
-import { conditionWords } from './conditions.ts';
+import { conditionWords, surroundingsWords } from './conditions.ts';
 import { fitDrawing } from './fit-drawing.ts';
 import type { FitReading, Judged } from './fit-reading.ts';
-import type { FitVerdict, Verdict } from './fit-verdict.ts';
+import type { FitVerdict } from './fit-verdict.ts';
 import type { Side, SideAt } from './side-store.ts';
+import type { Verdict } from './verdict.ts';
 import { type PairSide, type Room, roomFor, type ZonePair, zonePairs } from './zone-pairs.ts';
 
 /** Line of ISO 128 that tells a verdict beside its word. */
@@ -64,6 +65,7 @@ function sideLine(side: Side, at: SideAt | null, word: string) {
     expansion: at && at.movement.expansion !== null ? String(at.movement.expansion) : '',
     expansionSource: at?.expansionSource ?? '',
     growth: at ? growthWords(at) : '',
+    growthSource: at?.swellingSource ?? '',
     waterNote: at?.waterNote ?? '',
     process: at?.process ?? '',
     grades:
@@ -73,7 +75,8 @@ function sideLine(side: Side, at: SideAt | null, word: string) {
   };
 }
 
-function growthWords({ movement: { dry, damp } }: SideAt): string {
+/** How much longer in the driest and dampest air; empty where it does not move. */
+export function growthWords({ movement: { dry, damp } }: SideAt): string {
   if (dry === 0 && damp === 0) return '';
   return `${plainNumber(dry)} % at the driest, ${plainNumber(damp)} % at the dampest`.replaceAll('-', '−');
 }
@@ -161,7 +164,7 @@ export function fitView(reading: FitReading) {
         .map((side) => `${side.part?.number} ${side.draft?.letter}`),
     },
     sides: [sideLine(hole, hole.current, 'Hole'), sideLine(shaft, shaft.current, 'Shaft')],
-    range: `${plainNumber(reading.range.low)} to ${plainNumber(reading.range.high)} °C`.replaceAll('-', '−'),
+    range: surroundingsWords(reading.range),
     ownRange: reading.ownRange,
     wanted: current.known && {
       word: row.wanted,

@@ -1,10 +1,13 @@
 import { z } from 'zod';
 import { choice, line, number, optionalId, optionalNumber, words } from '../platform/http/fields.ts';
+import type { OwnSurroundings } from './conditions.ts';
+import { GROWTHS } from './side-store.ts';
 import { WISHES } from './wanted.ts';
 
 const celsius = { min: -100, max: 300, unit: ' °C' };
 const expansion = { min: -20, max: 1000, unit: ' millionths per K' };
 const percent = { min: -20, max: 20, unit: ' %' };
+const humidity = { min: 0, max: 100, unit: ' %' };
 const gap = { min: -100, max: 5000, unit: ' mm' };
 
 /** Per cent, empty for none. */
@@ -28,12 +31,21 @@ function rightWayRound(
 
 const version = optionalId('Load the page again: the form has lost which version it was for.');
 
+const growthBy = choice(GROWTHS, 'Choose along, across or typed.');
+
 const ranges = {
   lowCelsius: optionalNumber(celsius),
   highCelsius: optionalNumber(celsius),
+  lowHumidity: optionalNumber(humidity),
+  highHumidity: optionalNumber(humidity),
   note: words(2000),
   version,
 };
+
+function rangesRightWayRound(form: OwnSurroundings, check: z.RefinementCtx): void {
+  rightWayRound(form.lowCelsius, form.highCelsius, check, 'highCelsius', '°C');
+  rightWayRound(form.lowHumidity, form.highHumidity, check, 'highHumidity', '%');
+}
 
 export const FitForm = z
   .object({
@@ -44,12 +56,14 @@ export const FitForm = z
     holeExpansion: optionalNumber(expansion),
     holeDry: growth,
     holeDamp: growth,
+    holeGrowth: growthBy,
     shaftPart: line(60),
     shaftPosition: optionalId('Choose a size of the list.'),
     shaftText: line(200),
     shaftExpansion: optionalNumber(expansion),
     shaftDry: growth,
     shaftDamp: growth,
+    shaftGrowth: growthBy,
     wanted: choice(WISHES, 'Choose what is wanted.'),
     wantedMin: optionalNumber(gap),
     wantedMax: optionalNumber(gap),
@@ -64,7 +78,7 @@ export const FitForm = z
     } else if (form.wantedMin !== null || form.wantedMax !== null) {
       need('wanted', 'Figures are typed below: choose "by figures", or leave them empty.');
     }
-    rightWayRound(form.lowCelsius, form.highCelsius, check, 'highCelsius', '°C');
+    rangesRightWayRound(form, check);
     rightWayRound(form.holeDry, form.holeDamp, check, 'holeDamp', '%');
     rightWayRound(form.shaftDry, form.shaftDamp, check, 'shaftDamp', '%');
   });
@@ -80,7 +94,7 @@ export const ChainForm = z
   })
   .superRefine((form, check) => {
     rightWayRound(form.wantedMin, form.wantedMax, check, 'wantedMax', 'mm');
-    rightWayRound(form.lowCelsius, form.highCelsius, check, 'highCelsius', '°C');
+    rangesRightWayRound(form, check);
   });
 
 export type ChainInput = z.output<typeof ChainForm>;
@@ -96,16 +110,28 @@ export const LinkForm = z
     expansion: optionalNumber(expansion),
     dry: growth,
     damp: growth,
+    growth: growthBy,
   })
   .superRefine(({ dry, damp }, check) => rightWayRound(dry, damp, check, 'damp', '%'));
 
 export type LinkInput = z.output<typeof LinkForm>;
 
-export const TemperatureForm = z
-  .object({ lowCelsius: number(celsius), highCelsius: number(celsius) })
-  .superRefine(({ lowCelsius, highCelsius }, check) =>
-    rightWayRound(lowCelsius, highCelsius, check, 'highCelsius', '°C'),
-  );
+export const SurroundingsForm = z
+  .object({
+    lowCelsius: number(celsius),
+    highCelsius: number(celsius),
+    lowHumidity: optionalNumber(humidity),
+    highHumidity: optionalNumber(humidity),
+  })
+  .superRefine((form, check) => {
+    rangesRightWayRound(form, check);
+    if ((form.lowHumidity === null) === (form.highHumidity === null)) return;
+    check.addIssue({
+      code: 'custom',
+      path: [form.lowHumidity === null ? 'lowHumidity' : 'highHumidity'],
+      message: 'Give the air both its ends, or neither: then swelling is left out.',
+    });
+  });
 
 /** A form that is a button only. */
 export const ButtonForm = z.object({});

@@ -2,13 +2,18 @@ import { compareRevisionLetters } from '../drawings/index.ts';
 import { partPath } from '../parts/index.ts';
 import type { Tx } from '../platform/database.ts';
 import { dayIn, dayWords } from '../platform/day.ts';
-import type { GeneralClass } from '../specs/index.ts';
-import type { Movement, TemperatureRange } from './conditions.ts';
+import { type GeneralClass, materialEntry, plainNumber } from '../specs/index.ts';
+import type { Movement, Surroundings } from './conditions.ts';
 import { type Feature, type ReadSize, sizeOf } from './size.ts';
+import { type HumidityRange, swellingIn } from './swelling.ts';
 import type { HeldGrades } from './zone-pairs.ts';
 
 /** Where rows may be read: the open transaction of an act, or what is committed (db.read). */
 export type Reader = Pick<Tx, 'part' | 'material' | 'process' | 'build' | 'fit' | 'chain' | 'chainLink'>;
+
+/** Which values of its material a side goes by: those along the stock, those across it, or those typed. */
+export const GROWTHS = ['', 'across', 'typed'] as const;
+export type GrowthBy = (typeof GROWTHS)[number];
 
 /** A side as it is stored: a characteristic of a part by its position, or a size typed (of a part, or of none). */
 export interface SideRef {
@@ -18,6 +23,7 @@ export interface SideRef {
   expansion: number | null;
   dry: number;
   damp: number;
+  growth: string;
 }
 
 /** What one revision of the part says of a side; or what was typed. */
@@ -34,6 +40,8 @@ export interface SideAt {
   material: string | null;
   /** where the expansion is from, in words */
   expansionSource: string;
+  /** where the growth in damp air is from, in words */
+  swellingSource: string;
   /** what is known of how its material takes up water */
   waterNote: string | null;
   process: string | null;
@@ -55,13 +63,6 @@ export interface Side {
   name: string;
 }
 
-interface Kept {
-  source?: string;
-  direction?: string;
-  across?: number;
-  between?: string;
-}
-
 const NO_GRADES: HeldGrades = { usual: null, best: null };
 
 /** Everything that sides are read from, gathered once for a list of them. */
@@ -76,43 +77,90 @@ export async function sideSources(reader: Reader, refs: readonly Pick<SideRef, '
     await reader.process.findMany(),
     await reader.build.findUniqueOrThrow({
       where: { id: 1 },
-      select: { timeZone: true, lowCelsius: true, highCelsius: true },
+      select: {
+        timeZone: true,
+        lowCelsius: true,
+        highCelsius: true,
+        lowHumidity: true,
+        highHumidity: true,
+      },
     }),
   ];
+  const { lowHumidity, highHumidity } = build;
+  const humidity =
+    lowHumidity === null || highHumidity === null ? null : { low: lowHumidity, high: highHumidity };
   return {
     parts: new Map(parts.map((part) => [part.id, part])),
     materials: new Map(materials.map((material) => [material.id, material])),
     processes: new Map(processes.map((process) => [process.id, process])),
     timeZone: build.timeZone,
-    machine: { low: build.lowCelsius, high: build.highCelsius } satisfies TemperatureRange,
+    machine: { low: build.lowCelsius, high: build.highCelsius, humidity } satisfies Surroundings,
   };
 }
 
 export type SideSources = Awaited<ReturnType<typeof sideSources>>;
 
-function materialFacts(sources: SideSources, ref: SideRef, materialId: number | null) {
-  const material = materialId === null ? undefined : sources.materials.get(materialId);
-  const data = JSON.parse(material?.data ?? '{}') as { expansion?: Kept; water?: { note: string } };
-  const kept = data.expansion ?? {};
-  const typed = ref.expansion !== null;
-  const expansion = ref.expansion ?? material?.expansion ?? null;
-  const direction = kept.direction
-    ? `, ${kept.direction}${kept.across === undefined ? '' : ` (${kept.across} across)`}`
-    : '';
+/** A value of the list of materials for the way the size lies in its stock. */
+function valueFor(
+  kept: { typical: number; direction?: string; across?: number; source: string } | null,
+  across: boolean,
+): { value: number; words: string } | null {
+  if (!kept) return null;
+  const value = across && kept.across !== undefined ? kept.across : kept.typical;
+  if (across) {
+    const words = kept.across === undefined ? 'no value of its own across' : 'across';
+    return { value, words: `${words}; ${kept.source}` };
+  }
+  return { value, words: `${kept.direction ? `${kept.direction}; ` : ''}${kept.source}` };
+}
+
+function materialFacts(
+  sources: SideSources,
+  ref: SideRef,
+  materialId: number | null,
+  humidity: HumidityRange | null,
+) {
+  const row = materialId === null ? undefined : sources.materials.get(materialId);
+  const entry = row ? materialEntry(row) : null;
+  const across = ref.growth === 'across';
+  const expansion = valueFor(entry?.properties.expansion ?? null, across);
+  const swelling = valueFor(entry?.properties.swelling ?? null, across);
+  const isTyped = ref.growth === 'typed' || ref.dry !== 0 || ref.damp !== 0;
+  const air = !isTyped && swelling && humidity ? swellingIn(swelling.value, humidity) : null;
+  const name = entry?.name ?? '';
   return {
-    movement: { expansion, dry: ref.dry, damp: ref.damp },
-    material: material?.name ?? null,
-    expansionSource: typed
+    movement: {
+      expansion: ref.expansion ?? expansion?.value ?? null,
+      dry: air?.dry ?? ref.dry,
+      damp: air?.damp ?? ref.damp,
+    } satisfies Movement,
+    material: entry?.name ?? null,
+    expansionSource:
+      ref.expansion !== null
+        ? 'typed'
+        : expansion
+          ? `${name}, ${expansion.words || entry?.source || 'the list of materials'}`
+          : 'not known: name a material on the revision, or type it',
+    swellingSource: isTyped
       ? 'typed'
-      : expansion === null
-        ? 'not known: name a material on the revision, or type it'
-        : `${material?.name}${direction}; ${kept.source || material?.source || 'the library'}`,
-    waterNote: data.water?.note ?? null,
+      : !humidity
+        ? ''
+        : swelling
+          ? `${name}, ${plainNumber(swelling.value)} % from air of 30 % to air of 80 %, ${swelling.words}`
+          : entry
+            ? `${name}: its swelling is not on the list, and is taken as none`
+            : 'no material named: its swelling is taken as none',
+    waterNote: entry?.water?.note ?? null,
   };
 }
 
 /** A stored side with what the part's revisions say of it now. */
-export function sideOf(sources: SideSources, ref: SideRef, feature: Feature): Side {
+export function sideOf(
+  sources: SideSources,
+  ref: SideRef,
+  feature: Feature,
+  { humidity }: Pick<Surroundings, 'humidity'>,
+): Side {
   const part = ref.partId === null ? undefined : sources.parts.get(ref.partId);
   const partLine = part
     ? {
@@ -131,7 +179,7 @@ export function sideOf(sources: SideSources, ref: SideRef, feature: Feature): Si
       releasedOn: null,
       label: '',
       read: sizeOf(ref.text, null, feature),
-      ...materialFacts(sources, ref, part?.materialId ?? null),
+      ...materialFacts(sources, ref, part?.materialId ?? null, humidity),
       process: null,
       grades: NO_GRADES,
     };
@@ -160,7 +208,7 @@ export function sideOf(sources: SideSources, ref: SideRef, feature: Feature): Si
       read: characteristic
         ? sizeOf(characteristic.text, (revision.generalTolerance || null) as GeneralClass | null, feature)
         : { ok: false, sentence: `Revision ${revision.letter} has no characteristic ${position} any more.` },
-      ...materialFacts(sources, ref, revision.materialId),
+      ...materialFacts(sources, ref, revision.materialId, humidity),
       process: process?.name ?? null,
       grades: process ? { usual: process.gradeUsual, best: process.gradeBest } : NO_GRADES,
     };

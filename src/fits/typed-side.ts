@@ -12,6 +12,7 @@ export interface TypedSide {
   expansion: number | null;
   dry: number;
   damp: number;
+  growth: string;
 }
 
 /** The form's own names of the fields, for the sentences. */
@@ -41,8 +42,8 @@ export async function storedSide(
   if (typed.position !== null && typed.text !== '') {
     throw new WrongField(fields.text, 'Choose a size of the drawing or type one, not both.');
   }
-  const { expansion, dry, damp } = typed;
-  const ref: SideRef = { partId: part?.id ?? null, position: null, text: '', expansion, dry, damp };
+  const { expansion, dry, damp, growth } = typed;
+  const ref: SideRef = { partId: part?.id ?? null, position: null, text: '', expansion, dry, damp, growth };
   if (typed.position === null) {
     if (typed.text === '') {
       throw new WrongField(
@@ -59,7 +60,7 @@ export async function storedSide(
     if (!part) throw new WrongField(fields.part, 'Name the part whose drawing it is on.');
     ref.position = typed.position;
   }
-  const side = sideOf(await sideSources(tx, [ref]), ref, feature);
+  const side = sideOf(await sideSources(tx, [ref]), ref, feature, { humidity: null });
   const at = side.current;
   if (!at)
     throw new WrongField(

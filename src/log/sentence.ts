@@ -131,7 +131,11 @@ const sentences: Record<string, Say> = {
     `changed ${text(after.link)} in the chain ${text(after.title)}`,
   'take-from-chain': (_row, before) => `took ${text(before.link)} out of the chain ${text(before.title)}`,
   'set-temperatures': (_row, _before, after) =>
-    `set the temperatures the machine will see: ${text(after.lowCelsius)} to ${text(after.highCelsius)} °C`,
+    `set the temperatures the machine will see: ${text(after.lowCelsius)} to ${text(after.highCelsius)} °C${
+      after.lowHumidity == null
+        ? ''
+        : `, in air of ${text(after.lowHumidity)} to ${text(after.highHumidity)} %`
+    }`,
   'add-material': (_row, _before, after) => `added the material ${text(after.name)}`,
   'change-material': (_row, _before, after) => `changed the material ${text(after.name)}`,
   'add-process': (_row, _before, after) => `added the process ${text(after.name)}`,
