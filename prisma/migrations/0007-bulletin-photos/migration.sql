@@ -1,0 +1,2 @@
+-- AlterTable
+ALTER TABLE "Bulletin" ADD COLUMN "photos" TEXT NOT NULL DEFAULT '[]';
