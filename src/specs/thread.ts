@@ -37,8 +37,8 @@ const row = (coarse: number, fine: readonly number[], ...holes: number[]): Threa
  *
  * Source: pitches ISO 261, as given at https://liquisearch.com/iso_metric_screw_thread/preferred_sizes and in Machine
  * Drawing (textbook), table 5.1; the finest pitches from memory. Clearance holes ISO 273:1979: to M16 as given at
- * https://engineeringhardware.com/?p=50, M18 to M24 as in the check data of the tests, over M24 from memory (fine and
- * medium to M39 agree with http://humechan.blogspot.in/2012/05/).
+ * https://engineeringhardware.com/?p=50, M18 to M24 as in the check data of the tests, to M52 fine and medium and to
+ * M42 coarse as given at http://humechan.blogspot.in/2012/05/; the others are from memory, and a reply says so.
  */
 const THREADS: ReadonlyMap<number, ThreadRow> = new Map([
   [1, row(0.25, [0.2], 1.1, 1.2, 1.3)],
@@ -90,6 +90,10 @@ export function threadSizes(): { diameter: number; coarse: number; fine: readonl
 }
 
 const SERIES: readonly HoleSeries[] = ['fine', 'medium', 'coarse'];
+/** What ISO 273 gives for the hole, for information. */
+const HOLE_ZONE: Readonly<Record<HoleSeries, string>> = { fine: 'H12', medium: 'H13', coarse: 'H14' };
+/** The largest diameter whose hole was seen in print. */
+const SEEN_TO: Readonly<Record<HoleSeries, number>> = { fine: 52, medium: 52, coarse: 42 };
 
 /**
  * The hole to pass a screw through, the hole to tap for it, and the area that carries its load.
@@ -129,6 +133,10 @@ export function thread({ thread: text, series = 'medium' }: ThreadQuestion): Thr
     tapDrill: withoutDust(diameter - pitch),
     // to a ten-thousandth of a mm2, finer than anyone can use
     stressArea: Math.round((Math.PI / 4) * (diameter - 0.9382 * pitch) ** 2 * 1e4) / 1e4,
-    source: `ISO 273 ${series}, ISO 261, ISO 898-1; tap drill is nominal minus pitch`,
+    source: [
+      `ISO 273 ${series} (hole ${HOLE_ZONE[series]}, for information), ISO 261, ISO 898-1`,
+      'tap drill is nominal minus pitch',
+      ...(diameter > SEEN_TO[series] ? ['this clearance hole is from memory'] : []),
+    ].join('; '),
   };
 }

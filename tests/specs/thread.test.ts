@@ -48,7 +48,7 @@ describe('thread gives the published figures', () => {
     expect(Math.abs(thread({ thread: name }).stressArea - area) / area).toBeLessThan(5e-5);
   });
 
-  // ISO 273:1979; M1 to M14 https://engineeringhardware.com/?p=50, M27 to M39 fine and medium
+  // ISO 273:1979; M1 to M14 https://engineeringhardware.com/?p=50, to M52 fine and medium, to M42 coarse
   // http://humechan.blogspot.in/2012/05/, the rest from memory
   it.each([
     ['M1', 1.1, 1.2, 1.3],
@@ -65,7 +65,9 @@ describe('thread gives the published figures', () => {
     ['M36', 37, 39, 42],
     ['M39', 40, 42, 45],
     ['M42', 43, 45, 48],
+    ['M45', 46, 48, 52],
     ['M48', 50, 52, 56],
+    ['M52', 54, 56, 62],
     ['M56', 58, 62, 66],
     ['M64', 66, 70, 74],
   ])('%s passes through %d, %d and %d mm', (name, ...holes) => {
@@ -75,6 +77,20 @@ describe('thread gives the published figures', () => {
 });
 
 describe('thread', () => {
+  it('says where its figures are from, and which were not seen in print', () => {
+    const { fine, medium, coarse } = published.holeTolerance;
+    for (const [series, zone] of Object.entries({ fine, medium, coarse })) {
+      const { source } = thread({ thread: 'M12', series: series as HoleSeries });
+      expect(source).toContain(`ISO 273 ${series} (hole ${zone}, for information)`);
+      expect(source).not.toContain('memory');
+    }
+    expect(thread({ thread: 'M45' }).source).not.toContain('memory');
+    expect(thread({ thread: 'M45', series: 'coarse' }).source).toContain(
+      'this clearance hole is from memory',
+    );
+    expect(thread({ thread: 'M56' }).source).toContain('this clearance hole is from memory');
+  });
+
   it('takes a fine pitch, written in several ways', () => {
     const expected = { pitch: 1, tapDrill: 7, clearanceHole: 9 };
     for (const name of ['M8x1', 'M8×1', 'M8 x 1', 'm8X1.0', ' M8x1 ']) {
