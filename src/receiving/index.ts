@@ -15,4 +15,5 @@ export { type NewParcel, postParcel } from './post-parcel.ts';
 export { countParcel, receiveParcel, writeOffParcel } from './receive-parcel.ts';
 export { receivingRoutes } from './routes.ts';
 export { type ReceivingSection, receivingSections } from './sections.ts';
+export { type ShelfUnit, shelfUnitsReader, type UnitSize } from './shelf-units.ts';
 export { acceptWithSample, endSample, takeSample } from './take-sample.ts';
