@@ -43,7 +43,7 @@ function daysUntil({ timeline }: Book, day: string): number {
 function wordsOf({ timeline }: Book, { from, until }: Week): BulletinText | null {
   const words = openings.find(({ on }) => timeline.day(on) >= from && timeline.day(on) <= until);
   return words
-    ? { title: words.title, opening: words.opening, closing: words.closing ?? '', omitted: [] }
+    ? { title: words.title, opening: words.opening, closing: words.closing ?? '', omitted: [], photos: [] }
     : null;
 }
 

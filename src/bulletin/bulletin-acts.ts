@@ -2,6 +2,7 @@ import type { Act } from '../platform/acts.ts';
 import type { Day } from '../platform/day.ts';
 import { refuse } from '../platform/refusal.ts';
 import type { Draft } from './draft.ts';
+import { type ChosenPhoto, checkChosen, type FrozenPhoto, frozenPhotos, storedPhotos } from './photos.ts';
 
 export interface BulletinText {
   title: string;
@@ -9,10 +10,16 @@ export interface BulletinText {
   closing: string;
   /** keys of computed lines left out */
   omitted: string[];
+  /** in the order they are shown */
+  photos: ChosenPhoto[];
 }
 
 /** What is kept of a published bulletin: it never changes again, but for how people are named. */
-export type Frozen = Draft & Omit<BulletinText, 'omitted'>;
+export type Frozen = Draft &
+  Omit<BulletinText, 'omitted' | 'photos'> & {
+    /** none in those published before there were any */
+    photos?: FrozenPhoto[];
+  };
 
 /**
  * Keeps the lead's words of a week.
@@ -28,7 +35,13 @@ export async function editBulletin(act: Act, week: Day, version: number, text: B
       'Somebody kept another text meanwhile. It stands in a new window; yours is below, unkept.',
     );
   }
-  const data = { ...text, omitted: JSON.stringify(text.omitted), version: version + 1 };
+  await checkChosen(act.tx, text.photos);
+  const data = {
+    ...text,
+    omitted: JSON.stringify(text.omitted),
+    photos: JSON.stringify(text.photos),
+    version: version + 1,
+  };
   const { id } = present
     ? await act.tx.bulletin.update({ where: { week }, data })
     : await act.tx.bulletin.create({ data: { ...data, week, createdAt: act.at } });
@@ -46,7 +59,7 @@ export async function publishBulletin(act: Act, week: Day, version: number, draf
   if ((present?.version ?? 0) !== version) {
     refuse('edited-meanwhile', 'Somebody kept another text meanwhile. Look at it before you publish.');
   }
-  const text = present ?? { title: '', opening: '', closing: '', omitted: '[]' };
+  const text = present ?? { title: '', opening: '', closing: '', omitted: '[]', photos: '[]' };
   const omitted = new Set(JSON.parse(text.omitted) as string[]);
   const frozen: Frozen = {
     ...draft,
@@ -57,6 +70,7 @@ export async function publishBulletin(act: Act, week: Day, version: number, draf
     title: text.title,
     opening: text.opening,
     closing: text.closing,
+    photos: await frozenPhotos(act.tx, storedPhotos(text.photos)),
   };
   const data = { frozen: JSON.stringify(frozen), publishedAt: act.at, publishedById: act.actor.personId };
   const { id } = present

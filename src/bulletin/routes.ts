@@ -4,13 +4,15 @@ import { z } from 'zod';
 import type { JobTimes } from '../jobs/index.ts';
 import type { Context } from '../platform/context.ts';
 import { daysBetween, dayWords, isDay } from '../platform/day.ts';
-import { line, number, words } from '../platform/http/fields.ts';
+import { ids, line, number, words } from '../platform/http/fields.ts';
 import { type FormState, freshForm } from '../platform/http/form.ts';
 import { formAct } from '../platform/http/form-act.ts';
 import { leadOnly } from '../platform/http/guards.ts';
-import { found, NotFound } from '../platform/refusal.ts';
+import { rowId } from '../platform/http/row-id.ts';
+import { found, NotFound, WrongField } from '../platform/refusal.ts';
 import { editBulletin, type Frozen, publishBulletin } from './bulletin-acts.ts';
 import type { Draft } from './draft.ts';
+import { type ChosenPhoto, type FrozenPhoto, photosOfWeek, storedPhotos } from './photos.ts';
 import { publicName, publicWords, type ThankedPerson } from './public-names.ts';
 import { readBuildWeek, readDraft } from './store.ts';
 import { closesWeek, recentWeeks, type Week, weekOf, weekTo } from './week.ts';
@@ -21,8 +23,10 @@ const NO_WEEK = 'There is no bulletin of this week.';
 const markdown = markdownIt({ html: false, linkify: true, breaks: true });
 
 const version = number({ min: 0, max: 1_000_000, whole: true });
-const EditForm = z.object({
+const PHOTO_WORDS = line(200);
+const EditForm = z.looseObject({
   title: line(120),
+  photo: ids,
   opening: words(10_000),
   closing: words(10_000),
   version,
@@ -35,6 +39,19 @@ const EditForm = z.object({
     z.array(z.string().max(60)).max(5000),
   ),
 });
+
+/** What is typed under a photo. */
+const wordsField = (photoId: number) => `said-${photoId}`;
+
+/** The ticked photos with what is said of each. @throws WrongField at the words that don't fit */
+function chosenPhotos(photoIds: readonly number[], body: Record<string, unknown>): ChosenPhoto[] {
+  return [...new Set(photoIds)].map((id) => {
+    const read = PHOTO_WORDS.safeParse(body[wordsField(id)]);
+    if (!read.success)
+      throw new WrongField(wordsField(id), read.error.issues[0]?.message ?? 'This does not fit.');
+    return { id, words: read.data };
+  });
+}
 
 function finishWords({ finishOn, finishBefore }: Draft, near: string): string {
   if (!finishOn) return '';
@@ -132,7 +149,20 @@ export function bulletinRoutes(app: FastifyInstance, context: Context, { times }
       for (const section of seen.sections)
         for (const entry of section.lines) entry.left = !sent.has(entry.key);
     }
+    const people = await readPeople();
+    const chosen = new Map(storedPhotos(stored?.photos).map(({ id, words: said }) => [id, said]));
+    const ticked = form ? new Set([form.values.photo ?? []].flat().map(Number)) : new Set(chosen.keys());
+    const photos = (await photosOfWeek(db, week, build)).map(({ id, of, person }) => ({
+      id,
+      of,
+      href: `/photos/${id}`,
+      field: wordsField(id),
+      chosen: ticked.has(id),
+      by: publicName(person === null ? undefined : people.get(person)),
+    }));
+    const said = Object.fromEntries(photos.map(({ id, field }) => [field, chosen.get(id) ?? '']));
     return reply.page('bulletin/edit.njk', {
+      photos,
       page: { title: `Bulletin, week to ${dayWords(week.until, build.today)}`, nav: '/bulletin' },
       week: week.until,
       span: `${dayWords(week.from, build.today)} to ${dayWords(week.until, build.today)}`,
@@ -146,6 +176,7 @@ export function bulletinRoutes(app: FastifyInstance, context: Context, { times }
           title: stored?.title ?? '',
           opening: stored?.opening ?? '',
           closing: stored?.closing ?? '',
+          ...said,
         }),
     });
   }
@@ -158,15 +189,55 @@ export function bulletinRoutes(app: FastifyInstance, context: Context, { times }
       return editPage(request, null, reply);
     }
     const frozen = JSON.parse(found(stored.frozen, NO_WEEK)) as Frozen;
+    const people = await readPeople();
     return reply.page('bulletin/bulletin.njk', {
       page: { title: frozen.title || `Week to ${dayWords(week.until)}`, nav: '/bulletin' },
       span: `${dayWords(week.from)} to ${dayWords(week.until)}`,
       publishedOn: dayWords(stored.publishedAt.toISOString().slice(0, 10)),
       opening: markdown.render(frozen.opening),
       closing: markdown.render(frozen.closing),
-      ...told(frozen, new Set(), await readPeople(), week.until),
+      ...told(frozen, new Set(), people, week.until),
+      photos: await shownPhotos(week.until, frozen.photos ?? [], people),
       build: { name: build.name },
     });
+  });
+
+  /** The photos of a published bulletin that are still there, with who took them as they wish to be named. */
+  async function shownPhotos(
+    until: string,
+    photos: readonly FrozenPhoto[],
+    people: ReadonlyMap<number, ThankedPerson>,
+  ) {
+    const there = await db.read.photo.findMany({
+      where: { id: { in: photos.map(({ id }) => id) }, removedAt: null },
+      select: { id: true },
+    });
+    return photos
+      .filter(({ id }) => there.some((row) => row.id === id))
+      .map(({ id, words: said, width, height, person }) => ({
+        href: `/bulletin/${until}/photos/${id}`,
+        words: said,
+        width,
+        height,
+        by: publicName(person === null ? undefined : people.get(person)),
+      }));
+  }
+
+  // A photo is open to everyone once a published bulletin shows it, and not before.
+  app.get<{ Params: { week: string; id: string } }>('/bulletin/:week/photos/:id', async (request, reply) => {
+    const none = 'There is no such photo.';
+    const { week: until } = request.params;
+    const stored = await db.read.bulletin.findFirst({ where: { week: until, NOT: { publishedAt: null } } });
+    const { photos = [] } = JSON.parse(found(stored?.frozen ?? null, none)) as Frozen;
+    const id = rowId(request.params.id);
+    const photo = photos.some((one) => one.id === id)
+      ? await db.read.photo.findFirst({ where: { id, removedAt: null } })
+      : null;
+    const { sha256, bytes } = found(photo, none);
+    return reply
+      .headers({ 'cache-control': 'public, max-age=3600', 'content-length': bytes })
+      .type('image/jpeg')
+      .send(context.files.read(sha256));
   });
 
   app.post<{ Params: { week: string } }>(
@@ -176,13 +247,14 @@ export function bulletinRoutes(app: FastifyInstance, context: Context, { times }
       const { week } = await openWeek(request);
       return formAct(context, request, reply, {
         schema: EditForm,
-        act: (act, { title, opening, closing, kept, all, version: edited }) => {
+        act: (act, { title, opening, closing, kept, all, photo, version: edited, ...said }) => {
           const keep = new Set(kept);
           return editBulletin(act, week.until, edited, {
             title,
             opening,
             closing,
             omitted: all.filter((key) => !keep.has(key)),
+            photos: chosenPhotos(photo, said),
           });
         },
         to: `/bulletin/${week.until}`,
