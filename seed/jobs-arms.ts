@@ -178,6 +178,10 @@ export const jobsArms: JobStory[] = [
     part: 'OR-0472',
     pieces: 12,
     firstPiece: true,
+    firstApproved: {
+      on: -51,
+      words: 'Her own readings of both, in her report: two may come, to be tried on a hub.',
+    },
     created: -71,
     offered: -70,
     note: 'Two to each hub. They are seen from below.',

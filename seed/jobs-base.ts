@@ -24,6 +24,11 @@ export const jobsBase: JobStory[] = [
     part: 'OR-0101',
     pieces: 8,
     firstPiece: true,
+    firstApproved: {
+      on: -335,
+      words:
+        'The picture: edge clean, veneer whole. One of them alone in the post would cost as much as the pallet.',
+    },
     created: -351,
     offered: -350,
     note: 'Ship flat, two and two face to face. The outer edge is seen.',

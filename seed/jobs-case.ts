@@ -251,6 +251,7 @@ export const jobsCase: JobStory[] = [
     part: 'OR-0701',
     pieces: 12,
     firstPiece: true,
+    firstApproved: { on: -103, words: 'January in the picture, and a rubbing of its lines by letter post.' },
     created: -148,
     offered: -147,
     claims: [

@@ -1,5 +1,6 @@
 import {
   answerQuery,
+  approveFirstPiece,
   askQuery,
   changeJob,
   createJob,
@@ -94,11 +95,16 @@ function tellBeginning(book: Book, job: JobStory): void {
 }
 
 function tellFabrication(book: Book, job: FabricateStory): void {
-  const { key, offered, claims = [], queries = [] } = job;
+  const { key, offered, firstApproved, claims = [], queries = [] } = job;
   if (offered !== undefined) {
     book.act(offered, HOURS.offer, 'jerica', (act) => offerJob(act, book.jobs.get(key)));
   }
   for (const claim of claims) tellClaim(book, key, claim);
+  if (firstApproved) {
+    book.act(firstApproved.on, HOURS.late, 'jerica', (act) =>
+      approveFirstPiece(act, book.jobs.get(key), firstApproved.words),
+    );
+  }
   for (const { who, on, question, answered } of queries) {
     let queryId = 0;
     book.act(on, HOURS.work, who, async (act) => {

@@ -124,6 +124,8 @@ export interface FabricateStory extends AnyJob {
   part: string;
   pieces: number;
   firstPiece?: boolean;
+  /** the lead approves the first piece from a report, and by what */
+  firstApproved?: { on: number; words: string };
   offered?: number;
   /** shown on the public page; yes where nothing is said */
   strangers?: boolean;

@@ -36,6 +36,7 @@ function lineOf(line: ReadLine, letters: ReadonlyMap<number, string>) {
     checked: line.checkedMilli > 0 ? say(line.checkedMilli, unit) : '',
     waiting: waiting > 0 ? say(waiting, unit) : '',
     href: `/receiving/lines/${line.id}`,
+    isFirstPiece: line.isFirstPiece,
   };
 }
 

@@ -17,6 +17,8 @@ export interface ReadLine extends ParcelLine {
   title: string;
   partNumber: string | null;
   unit: Unit;
+  /** of a job whose first piece is asked for and not approved */
+  isFirstPiece: boolean;
 }
 
 export interface ReadParcel {
@@ -47,6 +49,7 @@ interface Row extends Omit<ReadParcel, 'id' | 'sentOn' | 'arrivedOn' | 'state' |
   title: string;
   partNumber: string | null;
   unit: string | null;
+  isFirstPiece: number;
 }
 
 const CHECKED = 'COALESCE((SELECT SUM(k.milli) FROM UnitCheck k WHERE k.itemId = i.id), 0)';
@@ -54,7 +57,8 @@ const CHECKED = 'COALESCE((SELECT SUM(k.milli) FROM UnitCheck k WHERE k.itemId =
 const ROWS = `
   SELECT p.id AS parcelId, p.fromId, s.name AS "from", s.country, p.carrier, p.tracking, p.note, p.arrivalNote,
          p.sentAt, p.arrivedAt, i.id, i.claimId, i.milli, i.countedMilli, ${CHECKED} AS checkedMilli,
-         c.jobId, j.title, t.number AS partNumber, t.unit
+         c.jobId, j.title, t.number AS partNumber, t.unit,
+         j.firstPiece AND j.firstApprovedAt IS NULL AND j.milli > 1000 AND t.unit = 'piece' AS isFirstPiece
     FROM Parcel p
     JOIN Person s ON s.id = p.fromId
     JOIN ParcelItem i ON i.parcelId = p.id
@@ -103,7 +107,7 @@ export function readParcels(
   const parcels = new Map<number, ReadParcel>();
   for (const row of rows) {
     const { parcelId, sentAt, arrivedAt, ...rest } = row;
-    const { fromId, from, country, carrier, tracking, note, arrivalNote, unit, ...line } = rest;
+    const { fromId, from, country, carrier, tracking, note, arrivalNote, unit, isFirstPiece, ...line } = rest;
     let parcel = parcels.get(parcelId);
     if (!parcel) {
       parcel = {
@@ -115,7 +119,7 @@ export function readParcels(
       };
       parcels.set(parcelId, parcel);
     }
-    parcel.lines.push({ ...line, unit: unitOf(unit) });
+    parcel.lines.push({ ...line, unit: unitOf(unit), isFirstPiece: isFirstPiece === 1 });
   }
   return [...parcels.values()].map((parcel) => ({
     ...parcel,
@@ -158,6 +162,7 @@ export interface Contents {
   title: string;
   partNumber: string | null;
   quantity: string;
+  isFirstPiece: boolean;
 }
 
 const contentsOf = (lines: readonly ReadLine[], milliOf: (line: ReadLine) => number): Contents[] =>
@@ -168,6 +173,7 @@ const contentsOf = (lines: readonly ReadLine[], milliOf: (line: ReadLine) => num
       title: line.title,
       partNumber: line.partNumber,
       quantity: say(milliOf(line), line.unit),
+      isFirstPiece: line.isFirstPiece,
     }));
 
 const inWords = (contents: readonly Contents[]) =>
