@@ -92,13 +92,16 @@ function placesFor(lower: number, upper: number): number {
   return MOST_PLACES;
 }
 
-// The ends are freed of binary dust first: 1.27 / 0.00001 must not count as 127000.00000000001.
+// The ends, which have nine places at most, are freed of binary dust first: 32.05 / 0.00001 must not count as
+// 3204999.9999999995.
+const steps = (value: number, places: number) => Number((value * 10 ** places).toFixed(MOST_PLACES - places));
+
 function roundedUp(value: number, places: number): number {
-  return withoutDust(Math.ceil(withoutDust(value * 10 ** places)) / 10 ** places);
+  return withoutDust(Math.ceil(steps(value, places)) / 10 ** places);
 }
 
 function roundedDown(value: number, places: number): number {
-  return withoutDust(Math.floor(withoutDust(value * 10 ** places)) / 10 ** places);
+  return withoutDust(Math.floor(steps(value, places)) / 10 ** places);
 }
 
 function signed(value: number, places: number): string {

@@ -41,7 +41,25 @@ describe('shownLimits', () => {
     expect(fine.lower.length).toBeGreaterThan('0.98426'.length);
   });
 
+  it('leaves a limit of five places as it is, whatever the size', () => {
+    // a 32nd of an inch is 0.79375 mm, and 0.01 in is 0.254 mm
+    for (let part = 32; part <= 4800; part += 1) {
+      const hundredThousandths = part * 79_375;
+      const shown = shownLimits(limitsOfText(`${part / 32} ±0.01 in`), 'mm');
+      expect([shown.lower, shown.upper].map(Number), `${part}/32 in`).toEqual([
+        (hundredThousandths - 25_400) / 1e5,
+        (hundredThousandths + 25_400) / 1e5,
+      ]);
+    }
+  });
+
   it('gives the general tolerance of an inch size in millimetres without dust', () => {
+    // 1.25 in = 31.75 mm, 12 in = 304.8 mm: ISO 2768-m allows 0.3 and 0.5 mm
+    expect(shownLimits(limitsOfText('1 1/4 in', 'm'), 'mm')).toMatchObject({
+      lower: '31.45',
+      upper: '32.05',
+    });
+    expect(shownLimits(limitsOfText('12 in', 'm'), 'mm')).toMatchObject({ lower: '304.3', upper: '305.3' });
     // 0.375 in = 9.525 mm; ISO 2768-m allows 0.2 mm above 6 up to 30 mm
     expect(shownLimits(limitsOfText('3/8 in', 'm'), 'mm')).toMatchObject({
       lower: '9.325',
