@@ -17,6 +17,7 @@ import { freshForm } from '../platform/http/form.ts';
 import { signedIn } from '../platform/http/guards.ts';
 import { found } from '../platform/refusal.ts';
 import { problemsOfPart } from '../problems/index.ts';
+import { concessionsOfPart } from '../receiving/index.ts';
 
 const historyBeside = 8;
 const historyOnPage = 50;
@@ -85,6 +86,7 @@ export function partPage(
       revisions: await revisionsOfPart(db, part.id, { draftsToo: !maker }),
       jobs: jobsOfPart({ facts, names, times }, part.id),
       problems: await problemsOfPart(db, part.id, request.person!, today),
+      concessions: await concessionsOfPart(db, part.id, request.person!),
       history,
       mayEdit: !maker && part.removedAt === null,
       mayRestore: !maker && part.removedAt !== null,

@@ -111,6 +111,12 @@ describe('offers, to the maker who looks', () => {
     const list = (await imre.get('/offers')).text;
     expect(list).toContain('does not suit');
     expect(list).toContain('the part is at least 240 mm');
+    // Each reason stands on the list, not the misfits alone, and where the size is from.
+    for (const what of ['process', 'size', 'material', 'tolerance', 'hours', 'post', 'record']) {
+      expect(list).toContain(`<th scope="row">${what}</th>`);
+    }
+    expect(list).toContain('the greatest length among the drawing’s dimensions');
+    expect((await (await test.as('lead')).get('/offers')).text).toContain(`/jobs/${jobId}#who-can-make`);
     const page = section((await imre.get(`/offers/${jobId}`)).text, 'suits');
     expect(page).toContain('brass CW614N (CuZn39Pb3) is not among it');
     const card = section((await imre.get(`/jobs/${jobId}`)).text, 'who-can-make');
