@@ -27,6 +27,7 @@ export async function readChainList(reader: Reader) {
       links: row.links.length,
       parts: reading.links.map(({ label }) => label),
       verdict: chainVerdictLine(reading.current),
+      changed: reading.changes.length > 0,
       draft: reading.draft && chainVerdictLine(reading.draft),
     };
   });

@@ -8,7 +8,7 @@ import {
   surroundingsOf,
   surroundingsWords,
 } from './conditions.ts';
-import { type FitReading, type FitRow, readFitting } from './fit-reading.ts';
+import { changeSentence, type FitReading, type FitRow, type Judged, readFitting } from './fit-reading.ts';
 import {
   type Reader,
   type Side,
@@ -67,7 +67,27 @@ export interface ChainReading {
   current: JudgedChain;
   /** with the drafts, where a part has one beside a released revision */
   draft: JudgedChain | null;
+  /** what the newest revisions changed, in sentences */
+  changes: string[];
 }
+
+/** Which revisions a chain is added up from. */
+interface Revisions {
+  side(side: Side): SideAt | null;
+  fit(fit: FitReading): Judged;
+}
+
+const CURRENT: Revisions = { side: (side) => side.current, fit: (fit) => fit.current };
+const WITH_DRAFTS: Revisions = {
+  side: (side) => side.draft ?? side.current,
+  fit: (fit) => fit.draft ?? fit.current,
+};
+
+/** As it was before the newest revision of one part. */
+const before = (partId: number): Revisions => ({
+  side: (side) => (side.part?.id === partId ? (side.previous ?? side.current) : side.current),
+  fit: (fit) => fit.before.find(({ side }) => side.part?.id === partId)?.judged ?? fit.current,
+});
 
 const linkRef = (row: LinkRow): SideRef => ({
   partId: row.partId,
@@ -79,22 +99,17 @@ const linkRef = (row: LinkRow): SideRef => ({
   growth: row.growth,
 });
 
-/** What a link says to the sum, taken from the released revisions or from the drafts; or why it says nothing. */
-function linkOf(
-  { row, label, side, fit }: LinkReading,
-  pick: (side: Side) => SideAt | null,
-  range: Surroundings,
-  drafts: boolean,
-): Link | string {
+/** What a link says to the sum; or why it says nothing. */
+function linkOf({ row, label, side, fit }: LinkReading, pick: Revisions, range: Surroundings): Link | string {
   if (fit) {
-    const judged = drafts ? (fit.draft ?? fit.current) : fit.current;
+    const judged = pick.fit(fit);
     if (!judged.known) return `${label}: ${judged.sentence}`;
     if (!sameSurroundings(fit.range, range)) {
       return `${label}: the fit is looked at from ${surroundingsWords(fit.range)}; give the chain the same.`;
     }
     return { kind: 'play', label, fit: judged.verdict };
   }
-  const at = side && pick(side);
+  const at = side && pick.side(side);
   if (side?.part?.removed) return `${side.part.number} is taken out of the build.`;
   if (!at) return `${label} has no released revision and no draft: draw it first.`;
   if (!at.read.ok) return `${label}: ${at.read.sentence}`;
@@ -107,26 +122,26 @@ function linkOf(
   };
 }
 
-function judge(reading: Omit<ChainReading, 'current' | 'draft'>, drafts: boolean): JudgedChain {
-  if (reading.links.length === 0) return { known: false, sentence: 'It has no links yet.' };
+function judge(
+  { links: readings, wanted, range }: Pick<ChainReading, 'links' | 'wanted' | 'range'>,
+  pick: Revisions,
+): JudgedChain {
+  if (readings.length === 0) return { known: false, sentence: 'It has no links yet.' };
   const links: Link[] = [];
-  for (const one of reading.links) {
-    const link = linkOf(
-      one,
-      (side) => (drafts ? (side.draft ?? side.current) : side.current),
-      reading.range,
-      drafts,
-    );
+  for (const one of readings) {
+    const link = linkOf(one, pick, range);
     if (typeof link === 'string') return { known: false, sentence: link };
     links.push(link);
   }
   try {
-    return { known: true, links, verdict: chainVerdict(links, reading.wanted, reading.range) };
+    return { known: true, links, verdict: chainVerdict(links, wanted, range) };
   } catch (fault) {
     if (fault instanceof NotComputable) return { known: false, sentence: `${fault.message}.` };
     throw fault;
   }
 }
+
+const wordOf = (judged: JudgedChain) => (judged.known ? judged.verdict.verdict : 'not known');
 
 /** A stored chain as it stands today, and as the open drafts would make it. */
 export function readChaining(
@@ -151,8 +166,17 @@ export function readChaining(
     ownRange: isOwn(row),
     links,
   };
+  const current = judge(reading, CURRENT);
   const withDraft = links.some(({ side, fit }) => side?.draft || fit?.draft);
-  return { ...reading, current: judge(reading, false), draft: withDraft ? judge(reading, true) : null };
+  const newer = new Map(
+    links
+      .flatMap(({ side, fit }) => [...(side ? [side] : []), ...(fit ? [fit.hole, fit.shaft] : [])])
+      .flatMap((side) => (side.previous && side.part ? [[side.part.id, side] as const] : [])),
+  );
+  const changes = [...newer].flatMap(
+    ([partId, side]) => changeSentence(side, wordOf(judge(reading, before(partId))), wordOf(current)) ?? [],
+  );
+  return { ...reading, current, draft: withDraft ? judge(reading, WITH_DRAFTS) : null, changes };
 }
 
 /** All that chains rest on: the parts of their links and of the fits among them. */

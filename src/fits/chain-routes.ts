@@ -9,9 +9,11 @@ import { found } from '../platform/refusal.ts';
 import { addChain, addLink, changeChain, changeLink, removeChain, removeLink } from './chain-acts.ts';
 import { chainSources, readChaining } from './chain-reading.ts';
 import { chainView } from './chain-view.ts';
-import { pickSizes } from './fit-routes.ts';
+import { pickSizes, removedOn } from './fit-routes.ts';
 import { ButtonForm, ChainForm, LinkForm } from './forms.ts';
 import { GROWTH_CHOICES } from './growth-choices.ts';
+import { realChainView } from './real-chain-view.ts';
+import { shelfReader } from './shelf.ts';
 import { sideSources } from './side-store.ts';
 
 const NAV = '/fits';
@@ -28,6 +30,8 @@ const DIRECTIONS = [
   { value: '-1', label: 'Closes the gap', hint: 'longer makes it narrower: a shaft, a spacer' },
 ];
 
+const LINKS = { links: { where: { removedAt: null }, orderBy: { position: 'asc' } } } as const;
+
 const typedLine = (value: unknown) => (typeof value === 'string' ? value.trim().slice(0, 60) : '');
 
 /** Chains: one of them with its links, adding, changing and taking off. The list stands with the fits. */
@@ -37,7 +41,7 @@ export function chainRoutes(app: FastifyInstance, context: Context): void {
     found(
       await db.read.chain.findFirst({
         where: { id: rowId(id), removedAt: null },
-        include: { links: { where: { removedAt: null }, orderBy: { position: 'asc' } } },
+        include: LINKS,
       }),
       'There is no such chain any more.',
     );
@@ -79,12 +83,19 @@ export function chainRoutes(app: FastifyInstance, context: Context): void {
   };
 
   const page = async (id: string, reply: FastifyReply, form: FormState) => {
-    const row = await read(id);
+    // what is taken off the list stays to be seen: the log leads to it
+    const row = found(
+      await db.read.chain.findUnique({ where: { id: rowId(id) }, include: LINKS }),
+      'There is no such chain.',
+    );
     const { sources, fits } = await chainSources(db.read, [row]);
-    const view = chainView(readChaining(row, sources, fits));
+    const reading = readChaining(row, sources, fits);
+    const view = chainView(reading);
     return reply.page('fits/chain.njk', {
       page: { title: row.title, nav: NAV },
       chain: view,
+      removedOn: removedOn(row, sources),
+      real: row.removedAt ? null : realChainView(reading, shelfReader(db)),
       form,
       ...(await linkChoices(form)),
       history: historyLines(

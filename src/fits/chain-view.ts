@@ -35,6 +35,7 @@ export function chainView(reading: ChainReading) {
     title: row.title,
     note: row.note,
     verdict: chainVerdictLine(current),
+    changes: reading.changes,
     draft: draft && chainVerdictLine(draft),
     wanted: ends(wanted),
     range: surroundingsWords(range),

@@ -48,8 +48,25 @@ export interface FitReading {
   current: Judged;
   /** with the drafts, where a side has one beside a released revision */
   draft: Judged | null;
+  /** what it was before the newest revision of a side's part */
+  before: { side: Side; judged: Judged }[];
   /** what the newest revisions changed, in sentences */
   changes: string[];
+}
+
+/**
+ * Whether the newest revision of a part changed a verdict, in a sentence; null where it did not.
+ *
+ * @param was, is  verdicts in a word
+ */
+export function changeSentence(
+  { part, current }: Pick<Side, 'part' | 'current'>,
+  was: string,
+  is: string,
+): string | null {
+  if (was === is || !part || !current?.letter) return null;
+  const released = current.releasedOn ? `, released ${current.releasedOn},` : '';
+  return `Revision ${current.letter} of ${part.number}${released} changed this from "${was}" to "${is}".`;
 }
 
 export const holeRef = (row: FitRow): SideRef => ({
@@ -121,16 +138,15 @@ export function readFitting(row: FitRow, sources: SideSources): FitReading {
   const shaft = sideOf(sources, shaftRef(row), 'shaft', range);
   const by = (h: SideAt | null, s: SideAt | null) => judge(row, { hole, shaft }, h, s, range);
   const current = by(hole.current, shaft.current);
-  const changes: string[] = [];
-  for (const side of [hole, shaft]) {
-    if (!side.previous || !side.current?.letter || !side.part) continue;
-    const before = side === hole ? by(side.previous, shaft.current) : by(hole.current, side.previous);
-    const [was, is] = [verdictWord(before), verdictWord(current)];
-    if (was === is) continue;
-    changes.push(
-      `Revision ${side.current.letter} of ${side.part.number}${side.current.releasedOn ? `, released ${side.current.releasedOn},` : ''} changed this from "${was}" to "${is}".`,
-    );
-  }
+  const before = [hole, shaft].flatMap((side) => {
+    if (!side.previous) return [];
+    // one part may be on both sides
+    const [h, s] = [hole, shaft].map((of) => (of.part?.id === side.part?.id ? of.previous : of.current));
+    return [{ side, judged: by(h ?? null, s ?? null) }];
+  });
+  const changes = before.flatMap(
+    ({ side, judged }) => changeSentence(side, verdictWord(judged), verdictWord(current)) ?? [],
+  );
   return {
     row,
     name: row.name || `${shaft.name} in ${hole.name}`,
@@ -140,6 +156,7 @@ export function readFitting(row: FitRow, sources: SideSources): FitReading {
     ownRange: isOwn(row),
     current,
     draft: hole.draft || shaft.draft ? by(hole.draft ?? hole.current, shaft.draft ?? shaft.current) : null,
-    changes,
+    before,
+    changes: [...new Set(changes)],
   };
 }

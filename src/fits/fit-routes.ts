@@ -2,6 +2,7 @@ import type { FastifyInstance, FastifyReply } from 'fastify';
 import { historyLines, readLog } from '../log/index.ts';
 import { partByNumber } from '../parts/index.ts';
 import type { Context } from '../platform/context.ts';
+import { dayIn, dayWords } from '../platform/day.ts';
 import { type FormState, freshForm } from '../platform/http/form.ts';
 import { formAct } from '../platform/http/form-act.ts';
 import { leadOnly, shop } from '../platform/http/guards.ts';
@@ -14,6 +15,8 @@ import { type FitRow, readFitting } from './fit-reading.ts';
 import { fitListLine, fitView } from './fit-view.ts';
 import { ButtonForm, FitForm, SurroundingsForm } from './forms.ts';
 import { GROWTH_CHOICES } from './growth-choices.ts';
+import { realView } from './real-view.ts';
+import { shelfReader } from './shelf.ts';
 import { type Reader, sideSources, sizeChoices } from './side-store.ts';
 import { VERDICTS } from './verdict.ts';
 
@@ -57,6 +60,10 @@ function fitValues(row: FitRow, numbers: { hole: string; shaft: string }): Recor
   const filled = Object.entries(row).map(([name, value]) => [name, value ?? '']);
   return { ...Object.fromEntries(filled), holePart: numbers.hole, shaftPart: numbers.shaft };
 }
+
+/** The day on which it was taken off the list; empty while it is on it. */
+export const removedOn = ({ removedAt }: { removedAt: Date | null }, { timeZone }: { timeZone: string }) =>
+  removedAt ? dayWords(dayIn(timeZone, removedAt)) : '';
 
 /** Fits: the list with the chains, one of them, adding, changing and taking off. */
 export function fitRoutes(app: FastifyInstance, context: Context): void {
@@ -155,12 +162,19 @@ export function fitRoutes(app: FastifyInstance, context: Context): void {
   );
 
   app.get<Named>('/fits/:id', { preHandler: shop }, async (request, reply) => {
-    const row = await read(request.params.id);
+    // what is taken off the list stays to be seen: the log leads to it
+    const row = found(
+      await db.read.fit.findUnique({ where: { id: rowId(request.params.id) } }),
+      'There is no such fit.',
+    );
     const sources = await sourcesOf([row]);
-    const fit = fitView(readFitting(row, sources));
+    const reading = readFitting(row, sources);
+    const fit = fitView(reading);
     return reply.page('fits/fit.njk', {
       page: { title: fit.name, nav: NAV },
       fit,
+      removedOn: removedOn(row, sources),
+      real: row.removedAt ? null : realView(reading, shelfReader(db)),
       history: historyLines(
         readLog(db, { thing: { type: 'fit', id: row.id } }, { limit: 20 }),
         sources.timeZone,
