@@ -77,10 +77,13 @@ export function processFigures(entry: ProcessEntry): Figure[] {
     const source = entry.sources[of] || entry.source || 'no source named';
     if (value) figures.push({ label, value, unit, source: note ? `${note}. ${source}` : source });
   };
-  const gradeText = (one: number | null) => (one === null ? '' : `IT${one}`);
-  add('grade', 'Grade it usually holds', gradeText(grade.usual), '', 'ISO 286 grade');
-  add('grade', 'Best, with care', gradeText(grade.best));
-  add('grade', 'Coarsest', gradeText(grade.coarsest));
+  const grades = [
+    ['usually', grade.usual],
+    ['with care', grade.best],
+    ['at its coarsest', grade.coarsest],
+  ] as const;
+  const held = grades.flatMap(([when, one]) => (one === null ? [] : [`IT${one} ${when}`]));
+  add('grade', 'ISO 286 grade it holds', held.join(', '));
   const about = 'Either way, on parts of about 100 mm';
   add('plusMinus', 'Everyday tolerance', plusMinusText(plusMinus), 'mm', about);
   add('kerf', 'Width of the cut', rangeText(kerf?.low, kerf?.high), 'mm');
