@@ -1,7 +1,10 @@
 import type { Act } from '../platform/acts.ts';
 import { found, refuse, WrongField } from '../platform/refusal.ts';
+import { directionFromFits, type SizeAt } from './chain-direction.ts';
 import { checkSurroundings } from './fit-acts.ts';
+import { fitsOfSizes } from './fits-of-sizes.ts';
 import type { ChainInput, LinkInput } from './forms.ts';
+import { chosenSize } from './structure-sizes.ts';
 import { storedSide } from './typed-side.ts';
 
 /** More would not be read by anybody; the sum stays exact with any number. */
@@ -62,15 +65,41 @@ export async function removeChain(act: Act, { id }: { id: number }): Promise<str
   return title;
 }
 
-async function linkRow(act: Act, input: LinkInput) {
-  const common = { label: input.label, direction: input.direction };
+/** The direction as chosen, or as the fits have it. @throws WrongField no fit says */
+async function directionOf(
+  act: Act,
+  { direction }: LinkInput,
+  size: SizeAt,
+  { chainId, linkId }: { chainId: number; linkId: number | null },
+): Promise<number> {
+  if (direction !== 'fits') return Number(direction);
+  const links = await act.tx.chainLink.findMany({
+    where: { chainId, removedAt: null, ...(linkId === null ? {} : { id: { not: linkId } }) },
+    orderBy: { position: 'asc' },
+  });
+  const found = directionFromFits(
+    size,
+    await fitsOfSizes(act.tx),
+    links.map((link) => ({
+      partId: link.partId,
+      position: link.characteristicPosition,
+      direction: link.direction,
+    })),
+  );
+  if ('sentence' in found) throw new WrongField('direction', found.sentence);
+  return found.direction;
+}
+
+async function linkRow(act: Act, input: LinkInput, where: { chainId: number; linkId: number | null }) {
   if (input.fitId !== null) {
-    if (input.part || input.text || input.position !== null)
+    if (input.text || input.size)
       throw new WrongField('fitId', 'A link is a size or the play of a fit, not both.');
     const fit = await act.tx.fit.findFirst({ where: { id: input.fitId, removedAt: null } });
     if (!fit) throw new WrongField('fitId', 'There is no such fit any more.');
     return {
-      ...common,
+      label: input.label,
+      // a part may sit to either side of its play: the direction follows, and says nothing
+      direction: 1,
       fitId: fit.id,
       partId: null,
       characteristicPosition: null,
@@ -81,16 +110,21 @@ async function linkRow(act: Act, input: LinkInput) {
       growth: '',
     };
   }
-  const { ref, side } = await storedSide(act, input, 'any', {
-    part: 'part',
-    position: 'position',
-    text: 'text',
-  });
+  const chosen = chosenSize(input.size);
+  const part = chosen && (await act.tx.part.findUnique({ where: { id: chosen.partId } }));
+  if (chosen && (!part || part.removedAt !== null))
+    throw new WrongField('size', 'The part of this size is taken out of the build.');
+  const { ref, side } = await storedSide(
+    act,
+    { ...input, part: part?.number ?? input.part, position: chosen?.position ?? null },
+    'any',
+    { part: 'part', position: 'size', text: 'text' },
+  );
   const { position, ...rest } = ref;
   return {
-    ...common,
     ...rest,
     label: input.label || side.current?.label || '',
+    direction: await directionOf(act, input, { partId: ref.partId, position }, where),
     fitId: null,
     characteristicPosition: position,
   };
@@ -115,7 +149,7 @@ export async function addLink(
   });
   if (links.filter(({ removedAt }) => removedAt === null).length >= MOST_LINKS)
     refuse('too-many', `A chain has ${MOST_LINKS} links at most.`);
-  const row = await linkRow(act, input);
+  const row = await linkRow(act, input, { chainId, linkId: null });
   const position = Math.max(0, ...links.map((link) => link.position)) + 1;
   await act.tx.chainLink.create({ data: { ...row, chainId, position } });
   await act.tx.chain.update({ where: { id: chainId }, data: { version: { increment: 1 } } });
@@ -131,7 +165,7 @@ export async function addLink(
 /** Changes a link. @returns the chain's id */
 export async function changeLink(act: Act, { id, input }: { id: number; input: LinkInput }): Promise<number> {
   const { chain, chainId, ...before } = await openLink(act, id);
-  const row = await linkRow(act, input);
+  const row = await linkRow(act, input, { chainId, linkId: id });
   await act.tx.chainLink.update({ where: { id }, data: row });
   await act.tx.chain.update({ where: { id: chainId }, data: { version: { increment: 1 } } });
   await act.log({

@@ -9,12 +9,13 @@ import { found } from '../platform/refusal.ts';
 import { addChain, addLink, changeChain, changeLink, removeChain, removeLink } from './chain-acts.ts';
 import { chainSources, readChaining } from './chain-reading.ts';
 import { chainView } from './chain-view.ts';
-import { pickSizes, removedOn } from './fit-routes.ts';
+import { removedOn } from './fit-routes.ts';
 import { ButtonForm, ChainForm, LinkForm } from './forms.ts';
 import { GROWTH_CHOICES } from './growth-choices.ts';
 import { realChainView } from './real-chain-view.ts';
 import { shelfReader } from './shelf.ts';
 import { sideSources } from './side-store.ts';
+import { sizesUnder } from './structure-sizes.ts';
 
 const NAV = '/fits';
 
@@ -26,6 +27,11 @@ interface Picking {
 }
 
 const DIRECTIONS = [
+  {
+    value: 'fits',
+    label: 'As the fits have it',
+    hint: 'the hole of a fit opens, its shaft closes; opposite to the other side, where that is in the chain',
+  },
   { value: '1', label: 'Opens the gap', hint: 'longer makes the gap wider: a hole, a housing' },
   { value: '-1', label: 'Closes the gap', hint: 'longer makes it narrower: a shaft, a spacer' },
 ];
@@ -75,7 +81,7 @@ export function chainRoutes(app: FastifyInstance, context: Context): void {
       take: 200,
     });
     return {
-      picked: await pickSizes(db.read, typedLine(form.values.part)),
+      picked: await sizesUnder(db.read, typedLine(form.values.part)),
       directions: DIRECTIONS,
       growths: GROWTH_CHOICES,
       fits: fits.map((fit) => ({ value: String(fit.id), label: `fit ${fit.id} ${fit.name}`.trim() })),
@@ -118,7 +124,7 @@ export function chainRoutes(app: FastifyInstance, context: Context): void {
   );
 
   app.get<Named & Picking>('/chains/:id', { preHandler: shop }, (request, reply) =>
-    page(request.params.id, reply, freshForm({ part: typedLine(request.query.part), direction: '1' })),
+    page(request.params.id, reply, freshForm({ part: typedLine(request.query.part) })),
   );
 
   app.get<Named>('/chains/:id/change', { preHandler: shop }, async (request, reply) => {
@@ -175,7 +181,11 @@ export function chainRoutes(app: FastifyInstance, context: Context): void {
     const values = {
       ...Object.fromEntries(Object.entries(link).map(([name, value]) => [name, value ?? ''])),
       part: asked === undefined ? (part?.number ?? '') : typedLine(asked),
-      position: link.characteristicPosition ?? '',
+      size:
+        link.partId === null || link.characteristicPosition === null
+          ? ''
+          : `${link.partId}-${link.characteristicPosition}`,
+      direction: link.fitId === null ? link.direction : '',
     };
     return linkPage(reply, freshForm(values), link);
   });

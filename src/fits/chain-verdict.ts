@@ -95,32 +95,40 @@ export interface Loosened {
   after: number;
   /** how much wider the gap's root sum square becomes, from end to end, in mm */
   wider: number;
+  /** by how much the root sum square widens with each mm of this tolerance at first, in mm; null without tolerance */
+  perMm: number | null;
 }
 
 /**
  * What `by` mm more tolerance of each link, all in all, would do to the gap. The worst case always becomes wider by
  * the whole of it.
  *
- * @returns  a line for each link; null where no condition is known
+ * @returns  a line for each link, and the room: what any one tolerance may grow by, in mm, before the worst case is as
+ *           wide as wanted; null where no condition is known
  */
 export function loosenings(
   links: readonly Link[],
   wanted: Gap,
   verdict: ChainVerdict,
   by: number,
-): { condition: Condition; lines: Loosened[] } | null {
+): { condition: Condition; lines: Loosened[]; room: number } | null {
   const [first, ...others] = verdict.rows;
   if (!first) return null;
   const least = others.reduce((a, b) => (b.chanceInside < a.chanceInside ? b : a), first);
   const width = ({ rootSumSquare }: ChainAnswer) => rootSumSquare.max - rootSumSquare.min;
   const lines = links.map((link, index) => {
     const after = chainAt(links, wanted, least.condition, { index, by }) ?? least;
+    const now = linkAt(link, least.condition);
+    const half = width(least.answer) / 2;
     return {
       label: link.label,
+      perMm: now && half > 0 ? now.half / half : null,
       before: least.chanceInside,
       after: after.chanceInside,
       wider: withoutDust(width(after.answer) - width(least.answer)),
     };
   });
-  return { condition: least.condition, lines };
+  // each end of the gap moves by half of what one link is loosened
+  const room = Math.max(0, withoutDust(2 * (verdict.margin ?? 0)));
+  return { condition: least.condition, lines, room };
 }

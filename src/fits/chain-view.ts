@@ -64,8 +64,10 @@ export function chainView(reading: ChainReading) {
     loosened: loosened && {
       by: LOOSENED_BY,
       at: conditionWords(loosened.condition),
-      lines: loosened.lines.map(({ label, before, after, wider }) => ({
+      room: loosened.room > 0 ? `${mmWords(loosened.room)} mm` : '',
+      lines: loosened.lines.map(({ label, before, after, wider, perMm }) => ({
         label,
+        perMm: perMm === null ? '' : `${mmWords(perMm)} mm`,
         wider: `${mmWords(wider)} mm`,
         before: chanceWords(before),
         after: chanceWords(after),

@@ -39,7 +39,7 @@ const WISH_CHOICES = [
 const typedNumber = (value: unknown) => (typeof value === 'string' ? value.trim().slice(0, 60) : '');
 
 /** The sizes of a part to choose from; a sentence where it has none or is not there. None for an empty number. */
-export async function pickSizes(reader: Reader & Parameters<typeof partByNumber>[0], number: string) {
+async function pickSizes(reader: Reader & Parameters<typeof partByNumber>[0], number: string) {
   if (number === '') return { number: '', name: '', sizes: [], sentence: '' };
   const part = await partByNumber(reader, number);
   if (!part || part.removedAt !== null)

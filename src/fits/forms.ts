@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { choice, line, number, optionalId, optionalNumber, words } from '../platform/http/fields.ts';
 import type { OwnSurroundings } from './conditions.ts';
 import { GROWTHS } from './side-store.ts';
+import { chosenSize } from './structure-sizes.ts';
 import { WISHES } from './wanted.ts';
 
 const celsius = { min: -100, max: 300, unit: ' °C' };
@@ -99,20 +100,29 @@ export const ChainForm = z
 
 export type ChainInput = z.output<typeof ChainForm>;
 
+/** Directions of a link as they are chosen; `fits`: as the fits have it. */
+export const DIRECTION_WORDS = ['', '1', '-1', 'fits'] as const;
+
 export const LinkForm = z
   .object({
     part: line(60),
-    position: optionalId('Choose a size of the list.'),
+    size: line(20),
     text: line(200),
     fitId: optionalId('Choose a fit of the list.'),
     label: line(80),
-    direction: choice(['1', '-1'], 'Choose whether it opens or closes the gap.').transform(Number),
+    direction: choice(DIRECTION_WORDS, 'Choose whether it opens or closes the gap.'),
     expansion: optionalNumber(expansion),
     dry: growth,
     damp: growth,
     growth: growthBy,
   })
-  .superRefine(({ dry, damp }, check) => rightWayRound(dry, damp, check, 'damp', '%'));
+  .superRefine(({ dry, damp, direction, fitId, size }, check) => {
+    rightWayRound(dry, damp, check, 'damp', '%');
+    const wrong = (path: string, message: string) =>
+      check.addIssue({ code: 'custom', path: [path], message });
+    if (direction === '' && fitId === null) wrong('direction', 'Choose whether it opens or closes the gap.');
+    if (size !== '' && chosenSize(size) === null) wrong('size', 'Choose a size of the list.');
+  });
 
 export type LinkInput = z.output<typeof LinkForm>;
 

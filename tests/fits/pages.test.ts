@@ -36,7 +36,7 @@ it('a fit of two released parts is judged, follows a new revision, and is taken 
   expect((await lead.get('/fits/1')).text).toContain('With the drafts');
   expect((await lead.get('/log')).text).toContain('added the fit');
   expect((await lead.post('/fits/1/remove')).status).toBe(303);
-  expect((await lead.get('/fits/1')).status).toBe(404);
+  expect((await lead.get('/fits/1')).text).toContain('Taken off the list on');
   expect((await app.context.db.read.fit.findUniqueOrThrow({ where: { id: 1 } })).removedAt).not.toBeNull();
 });
 
