@@ -47,6 +47,8 @@ export interface ShownLimits {
 
 const FEWEST_PLACES = 5;
 const MOST_PLACES = 9;
+/** More than this nobody draws: it came of a standard's millimetres on a size in inches, and is rounded as one converted. */
+const MOST_DRAWN_PLACES = 6;
 /** Share of the tolerance that rounding may take from it. */
 const MOST_LOSS = 0.05;
 
@@ -62,7 +64,8 @@ const MOST_LOSS = 0.05;
  */
 export function shownLimits(limits: CharacteristicLimits, wanted: LengthUnit): ShownLimits {
   const { unit, lowerLimit, upperLimit, lowerDeviation, upperDeviation } = limits;
-  if (unit === 'deg' || unit === wanted) {
+  const isEven = [lowerLimit, upperLimit].every((limit) => decimals(limit) <= MOST_DRAWN_PLACES);
+  if (unit === 'deg' || (unit === wanted && isEven)) {
     return {
       lower: plainNumber(lowerLimit),
       upper: plainNumber(upperLimit),
@@ -72,8 +75,8 @@ export function shownLimits(limits: CharacteristicLimits, wanted: LengthUnit): S
     };
   }
   // To a millionth of a micrometre: an inch value that came from millimetres carries dust of that order.
-  const convert = (value: number) =>
-    Number((wanted === 'in' ? value / MM_PER_INCH : value * MM_PER_INCH).toFixed(MOST_PLACES));
+  const factor = unit === wanted ? 1 : wanted === 'in' ? 1 / MM_PER_INCH : MM_PER_INCH;
+  const convert = (value: number) => Number((value * factor).toFixed(MOST_PLACES));
   const places = placesFor(convert(lowerLimit), convert(upperLimit));
   return {
     lower: plainNumber(roundedUp(convert(lowerLimit), places)),
@@ -82,6 +85,10 @@ export function shownLimits(limits: CharacteristicLimits, wanted: LengthUnit): S
     upperDeviation: signed(roundedDown(convert(upperDeviation), places), places),
     unit: wanted,
   };
+}
+
+function decimals(value: number): number {
+  return plainNumber(value).split('.')[1]?.length ?? 0;
 }
 
 function placesFor(lower: number, upper: number): number {
@@ -134,14 +141,14 @@ export function limitsRow(
   const limits = limitsOf(reading.characteristic, generalClass);
   if ('refusal' in limits) return { ...kept, ...none, kind, missing: `${limits.refusal}.` };
   const shown = shownLimits(limits, unit);
-  const own = `${plainNumber(limits.lowerLimit)} to ${plainNumber(limits.upperLimit)} ${limits.unit}`;
   const converted = limits.unit !== 'deg' && limits.unit !== unit;
+  const own = limits.unit === 'deg' ? shown : shownLimits(limits, limits.unit);
   return {
     ...kept,
     ...shown,
     kind,
     source: limits.source,
-    drawn: converted ? own : '',
+    drawn: converted ? `${own.lower} to ${own.upper} ${own.unit}` : '',
     drawnUnit: converted && limits.unit === 'mm' ? 'mm' : '',
     missing: '',
   };

@@ -34,6 +34,17 @@ describe('shownLimits', () => {
     });
   });
 
+  it('rounds what a standard gives an inch size in its millimetres, and leaves what is written', () => {
+    expect(shownLimits(limitsOfText('3/8 in', 'm'), 'in')).toEqual({
+      lower: '0.36713',
+      upper: '0.38287',
+      lowerDeviation: '−0.00787',
+      upperDeviation: '+0.00787',
+      unit: 'in',
+    });
+    expect(shownLimits(limitsOfText('0.123456 ±0.01 in'), 'in').lower).toBe('0.113456');
+  });
+
   it('rounds a converted size inwards, and finer where the tolerance is small', () => {
     // 25 / 25.4 = 0.984251968..., 25.021 / 25.4 = 0.985078740...
     expect(shownLimits(limitsOfText('25 H7'), 'in')).toMatchObject({ lower: '0.98426', upper: '0.98507' });
