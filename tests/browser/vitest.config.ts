@@ -5,6 +5,7 @@ export default defineConfig({
   root: new URL('../..', import.meta.url).pathname,
   test: {
     include: ['tests/browser/**/*.test.ts'],
+    globalSetup: ['tests/support/base-database.ts'],
     testTimeout: 180_000,
     hookTimeout: 120_000,
     pool: 'forks',
