@@ -10,6 +10,7 @@ import { partJobsReader, partPage, todayRoutes } from './front/index.ts';
 import { followJob, jobRoutes } from './jobs/index.ts';
 import { logRoutes } from './log/index.ts';
 import { makerRoutes } from './makers/index.ts';
+import { FileFactsService, FileReader } from './models/index.ts';
 import { offerRoutes, whoCanMakeSections } from './offers/index.ts';
 import { packSections, papersRoutes } from './papers/index.ts';
 import { partsRoutes } from './parts/index.ts';
@@ -135,6 +136,14 @@ export async function buildApp(
     await outlooks?.close();
     await schedule?.close();
   });
+  const reader = new FileReader();
+  const fileFacts = new FileFactsService({
+    context,
+    reader,
+    report: (fault) => app.log.error({ err: fault }, 'models'),
+  });
+  app.addHook('onListen', () => fileFacts.start());
+  app.addHook('onClose', () => fileFacts.close());
   scheduleRoutes(app, context, schedule, outlooks, { moveGathering }, workers);
   boardRoutes(app, context, schedule);
   accountRoutes(app, context);
@@ -174,7 +183,7 @@ export async function buildApp(
   partsRoutes(app, context, readJobs, readyAt80);
   partPage(app, context, { readJobs, times: schedule, readyAt80 });
   exchangeRoutes(app, context, isReady);
-  benchRoutes(app, context);
+  benchRoutes(app, context, reader);
   offerRoutes(app, context, suitsPorts);
   bulletinRoutes(app, context, { times: schedule });
   problemsRoutes(app, context, { times: schedule });
@@ -192,6 +201,6 @@ export async function buildApp(
       }));
     },
   });
-  addLive(app, [context.changes, outlooks]);
+  addLive(app, [context.changes, outlooks, fileFacts]);
   return app;
 }

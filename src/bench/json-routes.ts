@@ -4,6 +4,7 @@ import { TooMuchWork, WorkersBusy } from '../platform/workers.ts';
 import type { Calculator } from './calculator.ts';
 import { calculatorNamed, calculators } from './calculators.ts';
 import type { Compute } from './computing.ts';
+import { modelCalculator } from './model.ts';
 import { type Fault, PROBLEM_TYPE, type ProblemKind, problemDocument } from './problem.ts';
 
 /** The JSON interface of the calculators: no sign-in, no cookies, nothing kept. */
@@ -17,7 +18,9 @@ export function jsonRoutes(app: FastifyInstance, compute: Compute): void {
       });
       api.setErrorHandler(answerFault);
 
-      api.get('/', async () => ({ calculators: calculators.map(described) }));
+      api.get('/', async () => ({
+        calculators: [...calculators, modelCalculator].map(described),
+      }));
       told(api, '/', ['POST', 'PUT', 'PATCH', 'DELETE', 'OPTIONS'], (_request, reply) => {
         reply.header('allow', 'GET, HEAD');
         return problem(
@@ -53,7 +56,7 @@ export function jsonRoutes(app: FastifyInstance, compute: Compute): void {
 }
 
 /** A route that only says what is wrong: at once, before a body is read or anything is asked of the caller. */
-function told(
+export function told(
   app: FastifyInstance,
   url: string,
   method: string[],
@@ -102,9 +105,9 @@ class Gone extends Error {
 }
 
 const noSuch = (name: string) =>
-  `There is no calculator "${name.slice(0, 60)}". There are ${calculators.map((one) => one.name).join(', ')}.`;
+  `There is no calculator "${name.slice(0, 60)}". There are ${[...calculators, modelCalculator].map((one) => one.name).join(', ')}.`;
 
-function described({ name, title, line, bounds }: Calculator) {
+function described({ name, title, line, bounds }: Pick<Calculator, 'name' | 'title' | 'line' | 'bounds'>) {
   return {
     name,
     title,
@@ -119,7 +122,7 @@ function described({ name, title, line, bounds }: Calculator) {
   };
 }
 
-function problem(
+export function problem(
   reply: FastifyReply,
   kind: ProblemKind,
   detail: string,
@@ -133,7 +136,7 @@ function problem(
     .send(JSON.stringify(document));
 }
 
-function answerFault(
+export function answerFault(
   fault: FastifyError | Error,
   request: FastifyRequest,
   reply: FastifyReply,

@@ -11,6 +11,7 @@ import { answerJson, type JsonAnswer } from './json-answer.ts';
 import { hungUp } from './json-routes.ts';
 import { jsonText } from './json-text.ts';
 import { materialsOf } from './materials.ts';
+import { modelCalculator } from './model.ts';
 import { type Fault, problemKinds } from './problem.ts';
 import { Typed, type TypedValues } from './typed.ts';
 
@@ -27,7 +28,7 @@ export function pageRoutes(app: FastifyInstance, context: Context, compute: Comp
       page: { title: 'Bench', nav: BENCH },
       questions: [...new Set(calculators.map(({ question }) => question))].map((question) => ({
         question,
-        entries: calculators
+        entries: [...calculators, modelCalculator]
           .filter((one) => one.question === question)
           .map(({ name, title, line }) => ({ href: `${BENCH}/${name}`, title, line })),
       })),

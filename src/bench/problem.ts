@@ -12,6 +12,7 @@ export const problemKinds = {
   'other-method': { status: 405, title: 'This is asked by another method' },
   'too-large': { status: 413, title: 'The request is too large' },
   'not-json': { status: 415, title: 'The request is not JSON' },
+  'not-multipart': { status: 415, title: 'The request is no form with a file' },
   'makes-no-sense': { status: 422, title: 'The request fits but makes no sense' },
   'too-many': { status: 429, title: 'Too many requests' },
   fault: { status: 500, title: 'A fault of ours' },

@@ -1,6 +1,5 @@
 import { createHash } from 'node:crypto';
-import { open } from 'node:fs/promises';
-import { fileKind, safeFileName, tailBytes } from '../models/index.ts';
+import { receivedKind, safeFileName } from '../models/index.ts';
 import type { FileStore } from '../platform/files.ts';
 import type { UploadedFile } from '../platform/http/upload.ts';
 import { smallPhoto } from '../platform/photo.ts';
@@ -20,7 +19,7 @@ export async function readDocument(
   files: FileStore,
 ): Promise<ReadDocument> {
   const name = safeFileName(file.filename);
-  const reading = fileKind({ head: file.head, tail: await tailOf(file), size: file.bytes });
+  const reading = await receivedKind(file);
   const verdict = acceptsAs(kind, reading);
   if (!verdict.ok) return { ok: false, sentence: `${name}: ${verdict.sentence}` };
   if (kind === 'photo') return readPhoto(file, name, files);
@@ -56,16 +55,4 @@ async function readPhoto(file: UploadedFile, name: string, files: FileStore): Pr
       keep: () => files.keepBytes(jpeg),
     },
   };
-}
-
-/** The last bytes of a received file, where some kinds have their end mark. */
-async function tailOf({ path, bytes }: UploadedFile): Promise<Buffer> {
-  const length = Math.min(tailBytes, bytes);
-  const handle = await open(path, 'r');
-  try {
-    const { buffer } = await handle.read(Buffer.alloc(length), 0, length, bytes - length);
-    return buffer;
-  } finally {
-    await handle.close();
-  }
 }

@@ -1,3 +1,4 @@
+import { askForFacts } from '../models/index.ts';
 import type { Act } from '../platform/acts.ts';
 import { found, refuse } from '../platform/refusal.ts';
 import type { DocumentKind } from './document-kind.ts';
@@ -55,6 +56,7 @@ export async function addDocument(
       addedById: act.actor.personId ?? 0,
     },
   });
+  await askForFacts(act, { sha256, fileKind });
   await act.log({
     kind: 'add-document',
     ...revisionEntry(revision),

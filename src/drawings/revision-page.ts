@@ -1,4 +1,5 @@
 import { historyLines, readLog } from '../log/index.ts';
+import { factsOfFiles, factsShown } from '../models/index.ts';
 import { formatQuantity, partPath, structureGraph, type Unit } from '../parts/index.ts';
 import type { Database } from '../platform/database.ts';
 import { dayIn, dayWords } from '../platform/day.ts';
@@ -51,6 +52,14 @@ export async function readRevisionPage(
     words,
     massKg: part.massGrams === null ? null : part.massGrams / 1000,
   });
+  const known = await factsOfFiles(
+    db,
+    documents.map(({ sha256 }) => sha256),
+  );
+  const shownFacts = (sha256: string) => {
+    const facts = known.get(sha256);
+    return facts ? factsShown(facts, person.lengthUnit) : null;
+  };
   const others = await revisionsOfPart(db, part.id, { draftsToo: isShop });
   return {
     id: revision.id,
@@ -95,6 +104,7 @@ export async function readRevisionPage(
       size: fileSize(row.bytes),
       when: dayOf(row.addedAt),
       by: names.get(row.addedById) ?? '',
+      facts: shownFacts(row.sha256),
       preview: PICTURES.has(row.fileKind) && row.bytes <= PREVIEW_BYTES ? `/documents/${row.id}` : '',
     })),
     cautions: cautions.map(({ text }) => text),

@@ -15,6 +15,8 @@ export {
   type TriangleShape,
   Unreadable,
 } from './facts.ts';
+export { FileFactsService } from './facts-service.ts';
+export { type FactsShown, factsShown } from './facts-view.ts';
 export {
   type FileKind,
   type FilePieces,
@@ -25,5 +27,10 @@ export {
   tailBytes,
 } from './file-kind.ts';
 export { safeFileName } from './file-kind-name.ts';
+export { type ModelReply, modelReply, type ReceivedModel, receivedKind } from './model-question.ts';
+export { type ContourDrawing, contoursSvg, drawContours } from './picture/draw-contours.ts';
+export { ON_DARK, ON_LIGHT, renderModel, type Tones } from './picture/render-model.ts';
+export { isPictured } from './pictured.ts';
 export { FileReader, type ReaderLimits } from './reader.ts';
 export { shapeBytes, shapeFrom } from './shape-file.ts';
+export { askForFacts, factsOfFiles, type KnownFacts } from './store.ts';
