@@ -30,11 +30,13 @@ const figures = (value: number, unit: string) =>
  * What warming by 10 K does to the key sizes of a part, and to a length to judge the others by.
  *
  * @param material  null where its expansion is not known: no lines
+ * @param longestMm the longest side of its model; null where there is none
  * @param unit      in which the person reads; a size drawn in the other unit is converted exactly
  */
 export function growthLines(
   material: Pick<MaterialEntry, 'properties'> | null,
   characteristics: readonly Pick<KeptCharacteristic, 'label' | 'text' | 'isKey'>[],
+  longestMm: number | null,
   unit: LengthUnit,
 ): GrowthLine[] {
   const expansion = material?.properties.expansion?.typical;
@@ -50,7 +52,8 @@ export function growthLines(
     const { nominal, unit: drawn } = reading.characteristic;
     return [line(label || reading.text, toMm(nominal, drawn))];
   });
-  return [...keys, line('', toMm(YARDSTICK[unit], unit))];
+  const longest = longestMm === null ? [] : [line('longest side of the model', longestMm)];
+  return [...keys, ...longest, line('', toMm(YARDSTICK[unit], unit))];
 }
 
 /**

@@ -1,6 +1,8 @@
+import { factsOfFiles } from '../models/index.ts';
+import { formatMass } from '../parts/index.ts';
 import type { Database } from '../platform/database.ts';
 import type { SignedIn } from '../platform/http/types.ts';
-import { cautionsFor, materialEntry, valueSource } from '../specs/index.ts';
+import { cautionsFor, massOf, materialEntry, plainNumber, valueSource } from '../specs/index.ts';
 import { type GrowthLine, growthLines, swellingText, WARMER_BY } from './growth-lines.ts';
 import { compareRevisionLetters } from './revision-letter.ts';
 
@@ -10,6 +12,8 @@ export interface MadeOf {
   from: string;
   material: { name: string; href: string; removed: boolean } | null;
   process: { name: string; href: string; removed: boolean } | null;
+  /** of one piece, by its model and by what was typed; empty where neither is known */
+  masses: { text: string; source: string }[];
   /** kelvin that the growth is for */
   warmerBy: number;
   growth: GrowthLine[];
@@ -42,7 +46,10 @@ export async function madeOf(
   const states = role === 'maker' ? ['released'] : ['released', 'draft'];
   const revisions = await db.read.revision.findMany({
     where: { partId: part.id, state: { in: states } },
-    include: { characteristics: { where: { removedAt: null }, orderBy: { position: 'asc' } } },
+    include: {
+      characteristics: { where: { removedAt: null }, orderBy: { position: 'asc' } },
+      documents: { where: { removedAt: null, kind: 'model' }, orderBy: { id: 'desc' } },
+    },
   });
   const newestFirst = revisions.sort((a, b) => compareRevisionLetters(b.letter, a.letter));
   const drawing = newestFirst.find(({ state }) => state === 'released') ?? newestFirst[0] ?? null;
@@ -51,11 +58,18 @@ export async function madeOf(
   const row = materialId === null ? null : await db.read.material.findUnique({ where: { id: materialId } });
   const material = row && materialEntry(row);
   const process = processId === null ? null : await db.read.process.findUnique({ where: { id: processId } });
+  const model = await newestModel(db, drawing?.documents ?? []);
+  const { density = null } = material?.properties ?? {};
+  const mass = massOf({
+    typedGrams: part.massGrams,
+    volumeMm3: model?.volume ?? null,
+    density: density?.typical ?? null,
+  });
   const { cautions, closing } = await cautionsFor(db, {
     materialId,
     processId,
     words: [part.name, drawing?.finish, drawing?.notes, drawing?.materialNote].filter(Boolean).join(' '),
-    massKg: part.massGrams === null ? null : part.massGrams / 1000,
+    massKg: ((mass.typed ?? mass.model) || 0) / 1000,
   });
   const { expansion = null, swelling = null } = material?.properties ?? {};
   return {
@@ -71,12 +85,49 @@ export async function madeOf(
       href: `/processes/${process.id}`,
       removed: process.removedAt !== null,
     },
+    masses: [
+      ...(mass.model !== null && model && density
+        ? [{ text: formatMass(mass.model), source: modelSource(model, valueSource('density', density)) }]
+        : []),
+      ...(mass.typed === null ? [] : [{ text: formatMass(mass.typed), source: 'as typed for the part' }]),
+    ],
     warmerBy: WARMER_BY,
-    growth: growthLines(material, drawing?.characteristics ?? [], lengthUnit),
+    growth: growthLines(material, drawing?.characteristics ?? [], model?.longestMm ?? null, lengthUnit),
     growthSource: expansion ? valueSource('expansion', expansion) : '',
     swelling: swellingText(material, lengthUnit),
     swellingSource: swelling ? valueSource('swelling', swelling) : '',
     cautions: cautions.map(({ text }) => text),
     closing,
   };
+}
+
+interface Model {
+  name: string;
+  /** mm3; null where its file has none that holds */
+  volume: number | null;
+  longestMm: number | null;
+}
+
+/** What is known of the newest model that has been read. */
+async function newestModel(
+  db: Pick<Database, 'read'>,
+  newestFirst: readonly { name: string; sha256: string }[],
+): Promise<Model | null> {
+  if (newestFirst.length === 0) return null;
+  const known = await factsOfFiles(
+    db,
+    newestFirst.map(({ sha256 }) => sha256),
+  );
+  for (const { name, sha256 } of newestFirst) {
+    const facts = known.get(sha256);
+    if (facts?.state !== 'read') continue;
+    const { volume, size } = facts.facts;
+    return { name, volume, longestMm: size && Math.max(size.x, size.y, size.z) };
+  }
+  return null;
+}
+
+function modelSource({ name, volume }: Model, densitySource: string): string {
+  const cm3 = plainNumber(Number(((volume ?? 0) / 1000).toPrecision(4)));
+  return `${cm3} cm³ of ${name}, times ${densitySource}`;
 }

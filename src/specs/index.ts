@@ -12,12 +12,13 @@ export { FINER_THAN_GRADES, gradeOf, gradeOfLimits, gradeWords } from './grade-o
 export { growth } from './growth.ts';
 export { materialLibrary } from './library/library.ts';
 export { type CharacteristicLimits, limitsOf } from './limits-of-characteristic.ts';
+export { type MassOf, massOf } from './mass.ts';
 export { type MaterialEntry, materialEntry } from './materials.ts';
 export { type ProcessEntry, processEntry } from './processes.ts';
 export * from './pure/index.ts';
 export { specsRoutes } from './routes.ts';
 export { seedLibraries } from './seed-libraries.ts';
-export { zoneOnWrongSide } from './side-of-label.ts';
+export { sideOfLabel, zoneOnWrongSide } from './side-of-label.ts';
 export {
   type Choice,
   cautionsFor,

@@ -1,0 +1,27 @@
+/** What is known of one piece that gives its mass. */
+export interface MassKnown {
+  /** weighed, or from a data sheet */
+  typedGrams: number | null;
+  /** of its model, in mm3 */
+  volumeMm3: number | null;
+  /** of its material, in kg/m3 */
+  density: number | null;
+}
+
+/** Masses in grams; null where what it takes is not known. */
+export interface MassOf {
+  typed: number | null;
+  /** volume of the model times density of the material */
+  model: number | null;
+}
+
+/**
+ * The mass of one piece as it was typed, and as its model and material give it.
+ *
+ * Example: 50 000 mm3 of steel (7850) -> 392.5 g
+ */
+export function massOf({ typedGrams, volumeMm3, density }: MassKnown): MassOf {
+  // a kg/m3 is a millionth of a gram per mm3
+  const model = volumeMm3 === null || density === null ? null : volumeMm3 * density * 1e-6;
+  return { typed: typedGrams, model };
+}
