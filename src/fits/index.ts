@@ -1,4 +1,8 @@
 export { addChain, addLink } from './chain-acts.ts';
-export { addFit } from './fit-acts.ts';
+export type { FitOfSizes } from './chain-direction.ts';
+export { addFit, setSurroundings } from './fit-acts.ts';
+export { type FitOfPart, fitsOfPart } from './fits-of-part.ts';
+export { fitsOfSizes } from './fits-of-sizes.ts';
 export type { ChainInput, FitInput, LinkInput } from './forms.ts';
+export { type UsedSize, usedSizes } from './loosening.ts';
 export { fitsRoutes } from './routes.ts';

@@ -1,6 +1,7 @@
 import type { FastifyInstance, FastifyRequest } from 'fastify';
 import { z } from 'zod';
 import { madeOf, revisionsOfPart } from '../drawings/index.ts';
+import { fitsOfPart } from '../fits/index.ts';
 import { cardNamesReader, factsReader, type JobTimes, jobsOfPart } from '../jobs/index.ts';
 import { actHref, actSentence } from '../log/index.ts';
 import {
@@ -85,6 +86,7 @@ export function partPage(
       made: await madeOf(db, part, request.person!),
       revisions: await revisionsOfPart(db, part.id, { draftsToo: !maker }),
       jobs: jobsOfPart({ facts, names, times }, part.id),
+      fits: maker ? [] : await fitsOfPart(db.read, part.id),
       problems: await problemsOfPart(db, part.id, request.person!, today),
       concessions: await concessionsOfPart(db, part.id, request.person!),
       history,
