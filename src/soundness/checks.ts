@@ -29,14 +29,16 @@ export interface DrawingSpecs {
 /** What a process holds at its best. */
 export interface ProcessSpecs {
   name: string;
-  /** ISO 286 grade; null where none is known */
+  /** ISO 286 grades; null where none is known */
   best: number | null;
+  usual: number | null;
   /** finest everyday tolerance of an angle either way, in degrees; null where none is known */
   angle: number | null;
 }
 
 /** A part with what its drawings say. */
 export interface PartSpecs {
+  id: number;
   number: string;
   name: string;
   isMade: boolean;
@@ -66,7 +68,7 @@ export interface SuspectValue {
   lineId: number;
 }
 
-export type CheckCode = 'material' | 'tolerance' | 'units' | 'shelf' | 'measured';
+export type CheckCode = 'material' | 'tolerance' | 'needless' | 'mating' | 'units' | 'shelf' | 'measured';
 
 /** Something that does not look sound, and where to look at it. */
 export interface Finding {
@@ -78,20 +80,24 @@ export interface Finding {
   revisionId: number | null;
   /** a line of a parcel to look at */
   lineId?: number;
+  /** where it is cured, when that is another place */
+  link?: { href: string; label: string };
 }
 
-const nameOf = ({ label, text }: KeptDimension) => [label, text].filter(Boolean).join(', ');
+/** A dimension in words: place and text. */
+export const nameOf = ({ label, text }: KeptDimension) => [label, text].filter(Boolean).join(', ');
 
 type Sized = Exclude<Characteristic, { kind: 'requirement' }>;
 
-interface ReadDimension {
+/** A dimension that has a nominal. */
+export interface ReadDimension {
   kept: KeptDimension;
   sized: Sized;
   limits: CharacteristicLimits | null;
 }
 
 /** The dimensions of a drawing that have a nominal, with their limits. */
-function readDimensions({ dimensions, generalClass }: DrawingSpecs): ReadDimension[] {
+export function readDimensions({ dimensions, generalClass }: DrawingSpecs): ReadDimension[] {
   return dimensions.flatMap((kept): ReadDimension[] => {
     const reading = parseCharacteristic(kept.text);
     if (!reading.ok || reading.characteristic.kind === 'requirement') return [];

@@ -1,14 +1,17 @@
 import { compareRevisionLetters } from '../drawings/index.ts';
+import { fitsOfSizes, usedSizes } from '../fits/index.ts';
 import { formatQuantity, type Unit } from '../parts/index.ts';
 import type { Database } from '../platform/database.ts';
 import { measuredValuesReader } from '../receiving/index.ts';
 import { type GeneralClass, plainNumber, processEntry } from '../specs/index.ts';
 import type { DrawingSpecs, PartSpecs, ProcessSpecs, SuspectValue } from './checks.ts';
+import type { FitFacts } from './fit-checks.ts';
 
 /** What the specs of a build are checked by. */
 export interface BuildSpecs {
   parts: PartSpecs[];
   values: SuspectValue[];
+  fitFacts: FitFacts;
   /** best grade of any process on the list */
   finest: number | null;
   /** how much was looked at */
@@ -30,7 +33,10 @@ export async function readBuildSpecs(db: Pick<Database, 'read' | 'hot'>): Promis
   });
   const entries = (await read.process.findMany()).map(processEntry);
   const processes = new Map<number, ProcessSpecs>(
-    entries.map(({ id, name, grade, angle }) => [id, { name, best: grade.best, angle: angle?.low ?? null }]),
+    entries.map(({ id, name, grade, angle }) => [
+      id,
+      { name, best: grade.best, usual: grade.usual, angle: angle?.low ?? null },
+    ]),
   );
   const kept = await read.oldUnits.findMany({
     where: { OR: [{ decidedAs: null }, { decidedAs: 'use' }] },
@@ -54,6 +60,7 @@ export async function readBuildSpecs(db: Pick<Database, 'read' | 'hot'>): Promis
     const [newest, second] = revisions;
     const materialId = newest?.materialId ?? row.materialId;
     return {
+      id: row.id,
       number: row.number,
       name: row.name,
       isMade: row.kind === 'made',
@@ -71,11 +78,24 @@ export async function readBuildSpecs(db: Pick<Database, 'read' | 'hot'>): Promis
       shelf: row.shelfMilli > 0 ? formatQuantity(row.shelfMilli, unit) : '',
     };
   });
+  const assemblies = await read.part.findMany({
+    where: { removedAt: null, children: { some: {} } },
+    orderBy: { numberKey: 'asc' },
+    select: { number: true, children: { select: { childId: true } } },
+  });
   const measured = measuredValuesReader(db)();
   const best = entries.filter(({ removed }) => !removed).flatMap(({ grade }) => grade.best ?? []);
   const looked = parts.flatMap(({ drawing }) => drawing ?? []);
   return {
     parts,
+    fitFacts: {
+      used: await usedSizes(read),
+      fits: await fitsOfSizes(read),
+      assemblies: assemblies.map(({ number, children }) => ({
+        number,
+        partIds: children.map(({ childId }) => childId),
+      })),
+    },
     values: measured.flatMap((one): SuspectValue[] => {
       if (one.suspicion === null) return [];
       const { partNumber, letter, jobId, unitNo, lineId, suspicion, dimension } = one;

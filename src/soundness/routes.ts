@@ -3,6 +3,7 @@ import { partPath } from '../parts/index.ts';
 import type { Context } from '../platform/context.ts';
 import { shop } from '../platform/http/guards.ts';
 import { type CheckCode, soundnessFindings } from './checks.ts';
+import { factorFindings, matingFindings, needlessFindings } from './fit-checks.ts';
 import { readBuildSpecs } from './reader.ts';
 
 /** So many findings of one check stand on the page; when they are put right the others follow. */
@@ -30,10 +31,25 @@ const CHECKS: readonly { code: CheckCode; title: string; advice: string; sound: 
     sound: 'No dimension asks for more than its process holds at its best.',
   },
   {
+    code: 'mating',
+    title: 'Mating parts with no fit',
+    advice:
+      'A hole and a shaft of one size in one assembly: if they meet, make the fit, and it is judged from then on; if they do not, leave it.',
+    sound: 'No hole and shaft of one size stand in one assembly without a fit.',
+  },
+  {
+    code: 'needless',
+    title: 'Tolerances tighter than any fit or chain needs',
+    advice:
+      'Each costs a maker evenings. Draw a new revision with the coarser one, one size at a time, or make the fit or chain that needs it.',
+    sound: 'No tolerance is tighter than its fits and chains need.',
+  },
+  {
     code: 'units',
     title: 'Units that look mixed',
     advice: 'Write all sizes of a drawing in one unit, and compare the figures with the model.',
-    sound: 'No drawing has sizes in both units, and none changed by 25.4 or by ten times.',
+    sound:
+      'No drawing has sizes in both units, none changed by 25.4 or by ten times, and no two that belong together are so far apart.',
   },
   {
     code: 'material',
@@ -46,8 +62,13 @@ const CHECKS: readonly { code: CheckCode; title: string; advice: string; sound: 
 /** Whether the specs of the build hold together: what does not look sound, and what to do about it. */
 export function soundnessRoutes(app: FastifyInstance, { db }: Pick<Context, 'db'>): void {
   app.get('/specs/soundness', { preHandler: shop }, async (_request, reply) => {
-    const { parts, values, finest, counts } = await readBuildSpecs(db);
-    const findings = soundnessFindings(parts, values, finest);
+    const { parts, values, finest, counts, fitFacts } = await readBuildSpecs(db);
+    const findings = [
+      ...soundnessFindings(parts, values, finest),
+      ...needlessFindings(parts, fitFacts),
+      ...matingFindings(parts, fitFacts),
+      ...factorFindings(parts, fitFacts),
+    ];
     return reply.page('soundness/soundness.njk', {
       page: { title: 'Soundness of specs', nav: '/fits' },
       counts,
@@ -59,16 +80,24 @@ export function soundnessRoutes(app: FastifyInstance, { db }: Pick<Context, 'db'
           code,
           count: all.length,
           more: Math.max(0, all.length - MOST_OF_A_CHECK),
-          lines: all.slice(0, MOST_OF_A_CHECK).map(({ part, says, revisionId, lineId }) => ({
+          lines: all.slice(0, MOST_OF_A_CHECK).map(({ part, says, revisionId, lineId, link }) => ({
             part,
             partHref: partPath(part),
             says,
-            href: lineId
-              ? `/receiving/lines/${lineId}`
-              : revisionId
-                ? `/revisions/${revisionId}`
-                : partPath(part),
-            label: lineId ? 'Look at the piece' : revisionId ? 'Open the drawing' : 'Open the part',
+            href: link
+              ? link.href
+              : lineId
+                ? `/receiving/lines/${lineId}`
+                : revisionId
+                  ? `/revisions/${revisionId}`
+                  : partPath(part),
+            label: link
+              ? link.label
+              : lineId
+                ? 'Look at the piece'
+                : revisionId
+                  ? 'Open the drawing'
+                  : 'Open the part',
           })),
         };
       }),

@@ -19,11 +19,12 @@ const drawing = (texts: readonly string[], wish: Partial<DrawingSpecs> = {}): Dr
 });
 
 const part = (wish: Partial<PartSpecs> = {}): PartSpecs => ({
+  id: 1,
   number: 'OR-1',
   name: 'Hub',
   isMade: true,
   hasMaterial: true,
-  process: { name: 'turning', best: 6, angle: null },
+  process: { name: 'turning', best: 6, usual: 8, angle: null },
   drawing: null,
   before: null,
   released: null,
@@ -49,7 +50,7 @@ describe('soundnessFindings', () => {
       ['tolerance', '25 h4 asks for IT4: no process on the list holds better than IT5'],
     ]);
     expect(says({ process: null, drawing: drawing(['25 h5', '45° ±0.1°']) })).toEqual([]);
-    const bending = { name: 'bending', best: 13, angle: 0.5 };
+    const bending = { name: 'bending', best: 13, usual: 14, angle: 0.5 };
     expect(says({ process: bending, drawing: drawing(['45° ±0.1°', '45° ±0.5°']) })).toEqual([
       ['tolerance', '45° ±0.1° asks for ±0.1°; bending holds ±0.5° at its best'],
     ]);
