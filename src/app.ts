@@ -22,6 +22,7 @@ import { buildServer, SESSION_DAYS } from './platform/http/server.ts';
 import type { SignedIn } from './platform/http/types.ts';
 import { Workers } from './platform/workers.ts';
 import { moveGathering, problemsRoutes, waitingDecisions } from './problems/index.ts';
+import { proposalRoutes } from './proposals/index.ts';
 import { parcelsToInspect, receivingRoutes, receivingSections } from './receiving/index.ts';
 import {
   loopThrough,
@@ -33,6 +34,7 @@ import {
 } from './schedule/index.ts';
 import { soundnessRoutes } from './soundness/index.ts';
 import { specsRoutes } from './specs/index.ts';
+import { viewingRoutes } from './viewing/index.ts';
 
 interface NavEntry {
   href: string;
@@ -177,6 +179,8 @@ export async function buildApp(
   fitsRoutes(app, context);
   receivingRoutes(app, context);
   papersRoutes(app, context, { times: schedule });
+  viewingRoutes(app, context, fileFacts);
+  proposalRoutes(app, context);
   const isReady = (jobId: number) => schedule?.of(jobId)?.ready ?? false;
   const readJobs = partJobsReader(db, isReady);
   const readyAt80 = readyAt80Reader(outlooks);

@@ -1,8 +1,9 @@
 import { createReadStream } from 'node:fs';
 import { stat } from 'node:fs/promises';
-import type { FastifyInstance } from 'fastify';
+import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import { isSafeInline } from '../models/index.ts';
 import type { Context } from '../platform/context.ts';
+import type { Database } from '../platform/database.ts';
 import { forbidden, signedIn } from '../platform/http/guards.ts';
 import { rowId } from '../platform/http/row-id.ts';
 import { found } from '../platform/refusal.ts';
@@ -17,21 +18,43 @@ interface Named {
   Params: { id: string };
 }
 
+/**
+ * The document of an address, for who may see it; anybody else has been answered.
+ *
+ * @throws NotFound  no such document
+ */
+export async function documentFor(
+  db: Pick<Database, 'read' | 'hot'>,
+  request: FastifyRequest<Named>,
+  reply: FastifyReply,
+) {
+  const { person } = request;
+  const id = rowId(request.params.id);
+  // Whether there is such a document is told only to who may see it.
+  if (!person && !mayVisitorSee(db, id)) {
+    await signedIn(request, reply);
+    return null;
+  }
+  const document = found(
+    await db.read.document.findFirst({
+      where: { id, removedAt: null },
+      include: { revision: { include: { part: true } } },
+    }),
+    'There is no such document.',
+  );
+  if (person && !maySeeRevision(person, document.revision)) {
+    forbidden(reply, 'This revision is not released: only lead and crew see it.');
+    return null;
+  }
+  return document;
+}
+
 /** GET /documents/:id: the file itself, whole or in part. */
 export function documentRoutes(app: FastifyInstance, context: Context): void {
   const { db, files } = context;
   app.get<Named>('/documents/:id', { compress: false }, async (request, reply) => {
-    const { person } = request;
-    const id = rowId(request.params.id);
-    // Whether there is such a document is told only to who may see it.
-    if (!person && !mayVisitorSee(db, id)) return signedIn(request, reply);
-    const document = found(
-      await db.read.document.findFirst({ where: { id, removedAt: null }, include: { revision: true } }),
-      'There is no such document.',
-    );
-    if (person && !maySeeRevision(person, document.revision)) {
-      return forbidden(reply, 'This revision is not released: only lead and crew see it.');
-    }
+    const document = await documentFor(db, request, reply);
+    if (!document) return reply;
     const { sha256, name, fileKind, mediaType } = document;
     const etag = `"${sha256}"`;
     reply.headers({

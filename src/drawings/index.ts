@@ -5,9 +5,15 @@ export {
   changeCharacteristic,
   removeCharacteristic,
 } from './characteristics.ts';
+export {
+  type ComparedRevision,
+  compareRevisions,
+  type RevisionComparison,
+} from './compare-revisions.ts';
 export { contentDisposition } from './content-disposition.ts';
-export { mayVisitorSee } from './document-access.ts';
+export { maySeeRevision, mayVisitorSee } from './document-access.ts';
 export { DOCUMENT_KINDS, type DocumentKind } from './document-kind.ts';
+export { documentFor } from './document-routes.ts';
 export { addDocument, type NewDocument, removeDocument } from './documents.ts';
 export { draftsMissingReader } from './drafts-missing.ts';
 export { fileSize } from './file-size.ts';
@@ -17,6 +23,7 @@ export { type MadeOf, madeOf } from './made-of.ts';
 export { finishOldRevision, takeUpRevision } from './notices.ts';
 export { decideOldUnits, type FollowJob, type FollowUp } from './old-units.ts';
 export { type OpenNotice, openNotices } from './open-notices.ts';
+export { previewOf } from './preview.ts';
 export { type Released, releaseRevision } from './release-revision.ts';
 export { compareRevisionLetters } from './revision-letter.ts';
 export { type RevisionsOfPart, revisionsOfPart } from './revisions-of-part.ts';

@@ -8,16 +8,13 @@ import { found } from '../platform/refusal.ts';
 import { cautionsFor } from '../specs/index.ts';
 import { fileSize } from './file-size.ts';
 import { limitsTable } from './limits-table.ts';
+import { previewOf } from './preview.ts';
 import { releaseChecklist } from './release-checklist.ts';
 import { readReleaseFacts } from './release-facts.ts';
 import { revisionsOfPart } from './revisions-of-part.ts';
 import { readNoticeLines, readOldUnitLines } from './supersede-lines.ts';
 
 const HISTORY_ROWS = 40;
-/** A larger picture is not loaded just to be shown small. */
-const PREVIEW_BYTES = 2_000_000;
-const PICTURES = new Set(['png', 'jpeg', 'webp', 'svg']);
-
 export const CLASS_WORDS = { f: 'fine', m: 'medium', c: 'coarse', v: 'very coarse' } as const;
 
 /** Everything the page of a revision shows to a person, as plain values. @throws NotFound */
@@ -73,6 +70,9 @@ export async function readRevisionPage(
       label: `${one.letter}, ${one.state}`,
       current: one.id === revision.id,
     })),
+    beside: others.revisions
+      .filter(({ id }) => id !== revision.id)
+      .map(({ href, letter }) => ({ href: `${href}/beside/${revision.id}`, letter })),
     supersededBy: revision.state === 'superseded' ? others.released : null,
     draftAfter: revision.state === 'released' ? others.draft : null,
     nextLetter: others.nextLetter,
@@ -105,7 +105,8 @@ export async function readRevisionPage(
       when: dayOf(row.addedAt),
       by: names.get(row.addedById) ?? '',
       facts: shownFacts(row.sha256),
-      preview: PICTURES.has(row.fileKind) && row.bytes <= PREVIEW_BYTES ? `/documents/${row.id}` : '',
+      view: `/documents/${row.id}/view`,
+      preview: previewOf(row, known.get(row.sha256)),
     })),
     cautions: cautions.map(({ text }) => text),
     cautionsClosing: closing,

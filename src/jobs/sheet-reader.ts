@@ -1,10 +1,8 @@
-import { fileSize, type LimitsTable, limitsTable } from '../drawings/index.ts';
+import { fileSize, type LimitsTable, limitsTable, previewOf } from '../drawings/index.ts';
+import { factsOfFiles, factsShown } from '../models/index.ts';
 import type { Database } from '../platform/database.ts';
 import type { SignedIn } from '../platform/http/types.ts';
 import { cautionsFor } from '../specs/index.ts';
-
-const PREVIEW_BYTES = 2_000_000;
-const PICTURES = new Set(['png', 'jpeg', 'webp', 'svg']);
 
 /** A revision as a route card shows it: what the maker works to. */
 export interface Sheet {
@@ -18,7 +16,16 @@ export interface Sheet {
   finish: string;
   generalTolerance: string;
   notes: string;
-  documents: { name: string; href: string; kind: string; size: string; preview: string }[];
+  documents: {
+    name: string;
+    href: string;
+    view: string;
+    kind: string;
+    size: string;
+    /** what the file says of itself, in one line */
+    note: string;
+    preview: string;
+  }[];
   limits: LimitsTable;
   cautions: string[];
   closing: string;
@@ -43,6 +50,14 @@ export async function readSheet(
   });
   if (!revision || (person.role === 'maker' && !revision.releasedAt)) return null;
   const { part, materialId, processId, documents } = revision;
+  const known = await factsOfFiles(
+    db,
+    documents.map(({ sha256 }) => sha256),
+  );
+  const noteOf = (sha256: string) => {
+    const facts = known.get(sha256);
+    return facts?.state === 'read' ? factsShown(facts, person.lengthUnit).line : '';
+  };
   const named = { select: { id: true, name: true } } as const;
   const material = materialId
     ? await db.read.material.findUnique({ where: { id: materialId }, ...named })
@@ -68,9 +83,11 @@ export async function readSheet(
     documents: documents.map((row) => ({
       name: row.name,
       href: `/documents/${row.id}`,
+      view: `/documents/${row.id}/view`,
       kind: row.kind,
       size: fileSize(row.bytes),
-      preview: PICTURES.has(row.fileKind) && row.bytes <= PREVIEW_BYTES ? `/documents/${row.id}` : '',
+      note: noteOf(row.sha256),
+      preview: previewOf(row, known.get(row.sha256)),
     })),
     limits: await limitsTable(db, revisionId, person.lengthUnit),
     cautions: cautions.map(({ text }) => text),

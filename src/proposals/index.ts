@@ -1,1 +1,1 @@
-export { type ProposalPorts, proposalRoutes } from './routes.ts';
+export { proposalRoutes } from './routes.ts';

@@ -1,6 +1,6 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import { z } from 'zod';
-import type { FileFacts } from '../models/index.ts';
+import { factsOfFiles } from '../models/index.ts';
 import { partPath } from '../parts/index.ts';
 import type { Context } from '../platform/context.ts';
 import { type FormState, freshForm } from '../platform/http/form.ts';
@@ -14,12 +14,6 @@ import { type Taken, takeLines } from './take-lines.ts';
 
 interface OfId {
   Params: { id: string };
-}
-
-/** What the pages ask of those who read files. */
-export interface ProposalPorts {
-  /** facts of a kept file; null while it has not been read, or where it can't be */
-  factsOf(sha256: string): Promise<FileFacts | null>;
 }
 
 const MOST_LINES = 5000;
@@ -51,7 +45,7 @@ function takenWords({ created, added, changed, removed }: Taken): string {
 }
 
 /** The structure that an assembly's model proposes, shown beside what is there, and taken over. */
-export function proposalRoutes(app: FastifyInstance, context: Context, { factsOf }: ProposalPorts): void {
+export function proposalRoutes(app: FastifyInstance, context: Context): void {
   const { db } = context;
   const guard = { preHandler: shop };
 
@@ -63,8 +57,10 @@ export function proposalRoutes(app: FastifyInstance, context: Context, { factsOf
       }),
       'There is no such STEP file.',
     );
-    const facts = await factsOf(document.sha256);
-    return { document, part: document.revision.part, tree: facts?.step?.tree ?? [], isRead: facts !== null };
+    const known = (await factsOfFiles(db, [document.sha256])).get(document.sha256);
+    const isRead = known?.state === 'read';
+    const tree = isRead ? (known.facts.step?.tree ?? []) : [];
+    return { document, part: document.revision.part, tree, isRead };
   }
 
   async function show(

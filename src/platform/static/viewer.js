@@ -99,7 +99,11 @@ function show(figure, positions) {
   function colours() {
     const style = getComputedStyle(document.documentElement);
     const colour = (name) => new THREE.Color(style.getPropertyValue(name).trim());
-    outside.color = colour('--rule').lerp(colour('--sheet'), 0.35);
+    // Halfway between rules and soft ink is a tone that stands off a light sheet and a dark one alike.
+    const dark = matchMedia('(prefers-color-scheme: dark)').matches;
+    outside.color = dark
+      ? colour('--soft').lerp(colour('--rule'), 0.3)
+      : colour('--rule').lerp(colour('--sheet'), 0.5);
     inside.color = colour('--soft');
     ink.color = colour('--ink');
     mark.color = colour('--need');

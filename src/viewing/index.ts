@@ -1,0 +1,2 @@
+export type { Shapes } from './ports.ts';
+export { viewingRoutes } from './routes.ts';
