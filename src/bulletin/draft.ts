@@ -194,13 +194,19 @@ const workerOf = (row: LogRow) => (workKinds.has(row.kind) ? row.aboutId : null)
 function acceptedLines(rows: readonly LogRow[]): DraftLine[] {
   const byJob = new Map<number, { row: LogRow; yes: number; no: number }>();
   for (const row of rows) {
-    if (row.kind !== 'inspect-units' || row.jobId === null) continue;
+    const corrects = row.kind === 'correct-inspection';
+    if ((!corrects && row.kind !== 'inspect-units') || row.jobId === null) continue;
     const sum = byJob.get(row.jobId) ?? { row, yes: 0, no: 0 };
-    if (accepted.has(text(noted(row.after).disposition))) sum.yes += row.milli ?? 0;
-    else sum.no += row.milli ?? 0;
+    const milli = row.milli ?? 0;
+    if (accepted.has(text(noted(row.after).disposition))) sum.yes += milli;
+    else sum.no += milli;
+    // What was said of the unit before holds no longer.
+    if (corrects && accepted.has(text(noted(row.before).disposition))) sum.yes -= milli;
+    else if (corrects) sum.no -= milli;
     byJob.set(row.jobId, sum);
   }
-  return [...byJob].map(([jobId, { row, yes, no }]) => {
+  const changed = [...byJob].filter(([, { yes, no }]) => yes > 0 || no > 0);
+  return changed.map(([jobId, { row, yes, no }]) => {
     const unit = row.partUnit ?? 'piece';
     const words = [
       yes > 0 ? `${formatQuantity(yes, unit)} accepted` : '',

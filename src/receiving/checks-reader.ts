@@ -58,6 +58,7 @@ interface Row {
   gauge: string;
   followJobId: number | null;
   bySample: number;
+  isMeasured: number;
   version: number;
   at: string;
   by: string | null;
@@ -70,6 +71,7 @@ interface Row {
 
 const ROWS = `
   SELECT k.id, k.itemId, k.unitNo, k.milli, k.disposition, k.reason, k.gauge, k.followJobId,
+         EXISTS (SELECT 1 FROM MeasuredValue v WHERE v.checkId = k.id) AS isMeasured,
          k.bySample, k.version, k.at, b.name AS "by",
          i.parcelId, c.jobId, j.title, t.number AS partNumber, t.unit
     FROM UnitCheck k
@@ -109,16 +111,7 @@ export async function readChecks(
   const rows = db.hot
     .prepare<unknown[], Row>(`${ROWS}${where} ORDER BY k.id DESC LIMIT ?`)
     .all(...values, MOST_UNITS);
-  const measuredIds = new Set(
-    (
-      await db.read.measuredValue.findMany({
-        where: { checkId: { in: rows.map(({ id }) => id) } },
-        select: { checkId: true },
-        distinct: ['checkId'],
-      })
-    ).map(({ checkId }) => checkId),
-  );
-  const groups = together(rows, measuredIds).slice(0, most);
+  const groups = together(rows).slice(0, most);
   const ids = groups.flatMap((group) => group.map(({ id }) => id));
   const measured = await db.read.measuredValue.findMany({
     where: { checkId: { in: ids } },
@@ -155,7 +148,7 @@ export async function readChecks(
       followJobId: first.followJobId,
       bySample: first.bySample === 1,
       corrections: first.version - 1,
-      href: `/receiving/checks/${first.id}`,
+      href: `/receiving/checks/${Math.min(...inGroup)}`,
       values: measured
         .filter(({ checkId }) => inGroup.has(checkId))
         .map(({ characteristicId, value }) => {
@@ -177,19 +170,15 @@ export async function readChecks(
 
 type Group = [Row, ...Row[]];
 
-/**
- * Rows of one act lie side by side: they share the moment, the line and what was decided.
- *
- * @param single  units that were measured, and so decided on alone
- */
-function together(rows: readonly Row[], single: ReadonlySet<number>): Group[] {
+/** Rows of one act lie side by side: they share the moment, the line and what was decided. What was measured, or corrected, stands alone. */
+function together(rows: readonly Row[]): Group[] {
   const groups: Group[] = [];
   for (const row of rows) {
     const last = groups.at(-1);
     const same =
       last &&
-      !single.has(row.id) &&
-      !single.has(last[0].id) &&
+      row.isMeasured === 0 &&
+      last[0].isMeasured === 0 &&
       row.version === 1 &&
       last[0].version === 1 &&
       last[0].bySample === row.bySample &&

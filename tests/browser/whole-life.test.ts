@@ -210,6 +210,7 @@ describe.each([{ javaScript: true }, { javaScript: false }])(
           await look(lead);
           const form = lead.page.locator('form').filter({ has: write }).first();
           await form.getByLabel(/bore/).first().fill('25.01');
+          await form.getByLabel('Measured with').fill('plug gauge 25 H7');
           await form.locator('input[name=disposition][value=accept]').check();
           const isAnswer = (reply: Response) => reply.request().method() === 'POST';
           await Promise.all([lead.page.waitForResponse(isAnswer), write.click()]);

@@ -102,6 +102,24 @@ describe('draftBulletin', () => {
     ).toEqual(['Gear, 48 teeth: 2 pieces accepted, 1 piece to be made good.']);
   });
 
+  it('counts a unit whose inspection was corrected as it stands now', () => {
+    const milli = 1000;
+    const check = (disposition: string) =>
+      row('inspect-units', { personId: 1, milli, after: JSON.stringify({ disposition }) });
+    const corrected = (before: string, after: string) =>
+      row('correct-inspection', {
+        personId: 1,
+        milli,
+        before: JSON.stringify({ disposition: before }),
+        after: JSON.stringify({ disposition: after }),
+      });
+    expect(textsOf([check('accept'), check('accept'), corrected('accept', 'scrap')]).accepted).toEqual([
+      'Gear, 48 teeth: 1 piece accepted, 1 piece to be made good.',
+    ]);
+    expect(textsOf([corrected('scrap', 'accept')]).accepted).toEqual(['Gear, 48 teeth: 1 piece accepted.']);
+    expect(textsOf([corrected('accept', 'concession')]).accepted ?? []).toEqual([]);
+  });
+
   it('names what is late, the latest first, and what is expected', () => {
     const told = textsOf(
       [],
