@@ -57,7 +57,7 @@ export async function measuring(
 }
 
 /** Pieces shown at most to choose from; more are looked up by their number. */
-const MOST_SHOWN = 24;
+const MOST_SHOWN = 12;
 
 /** The pieces to choose from: those of a sample first, and of many only those near the one that is shown. */
 function choiceOf(units: readonly number[], wanted: number, sampled: ReadonlySet<number>) {
@@ -102,7 +102,7 @@ export async function revisionOf(read: Database['read'], { claim, job }: LineInA
 }
 
 /** Units that were decided on and are shown; older ones are looked up by their number. */
-const MOST_CHECKS = 30;
+const MOST_CHECKS = 12;
 
 /** What the part was last measured with. */
 async function gaugeOfPart({ read }: Pick<Database, 'read'>, { job }: LineInAct): Promise<string> {
