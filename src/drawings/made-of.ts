@@ -26,6 +26,9 @@ export interface MadeOf {
   closing: string;
 }
 
+const FAR_APART =
+  ': far from that of the model; one of the two is wrong, or the model is not of the whole part';
+
 interface PartMade {
   id: number;
   name: string;
@@ -89,7 +92,14 @@ export async function madeOf(
       ...(mass.model !== null && model && density
         ? [{ text: formatMass(mass.model), source: modelSource(model, valueSource('density', density)) }]
         : []),
-      ...(mass.typed === null ? [] : [{ text: formatMass(mass.typed), source: 'as typed for the part' }]),
+      ...(mass.typed === null
+        ? []
+        : [
+            {
+              text: formatMass(mass.typed),
+              source: `as typed for the part${mass.farApart ? FAR_APART : ''}`,
+            },
+          ]),
     ],
     warmerBy: WARMER_BY,
     growth: growthLines(material, drawing?.characteristics ?? [], model?.longestMm ?? null, lengthUnit),

@@ -13,7 +13,12 @@ export interface MassOf {
   typed: number | null;
   /** volume of the model times density of the material */
   model: number | null;
+  /** both are known, and one is more than half as much again as the other: a slip in one of them */
+  farApart: boolean;
 }
+
+/** Common practice, no source: hollows left out of a model and the spread of densities stay well below it. */
+const FAR_APART = 1.5;
 
 /**
  * The mass of one piece as it was typed, and as its model and material give it.
@@ -23,5 +28,6 @@ export interface MassOf {
 export function massOf({ typedGrams, volumeMm3, density }: MassKnown): MassOf {
   // a kg/m3 is a millionth of a gram per mm3
   const model = volumeMm3 === null || density === null ? null : volumeMm3 * density * 1e-6;
-  return { typed: typedGrams, model };
+  const ratio = model === null || typedGrams === null ? 1 : model / typedGrams;
+  return { typed: typedGrams, model, farApart: !(ratio <= FAR_APART && ratio >= 1 / FAR_APART) };
 }

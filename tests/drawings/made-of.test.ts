@@ -55,10 +55,13 @@ describe('massOf', () => {
       const { model, typed } = massOf({ typedGrams: 7, volumeMm3: volume_mm3, density });
       expect(model, id).toBeCloseTo(mass_kg * 1000, 3);
       expect(typed).toBe(7);
+      const far = (typedGrams: number) => massOf({ typedGrams, volumeMm3: volume_mm3, density }).farApart;
+      expect([far(mass_kg * 900), far(mass_kg * 400), far(mass_kg * 4000)], id).toEqual([false, true, true]);
     }
     expect(massOf({ typedGrams: null, volumeMm3: null, density: 7850 })).toEqual({
       typed: null,
       model: null,
+      farApart: false,
     });
     expect(massOf({ typedGrams: null, volumeMm3: 1000, density: null }).model).toBeNull();
   });
@@ -97,6 +100,10 @@ describe('GET /parts/:number, material and process', () => {
     expect(page).toContain('8 g<small>its own</small>');
     expect(page).toContain('8 g <small class="source">as typed for the part</small>');
     expect(page).toContain('longest side of the model');
+    await db.write.part.update({ where: { id: partId }, data: { massGrams: 800 } });
+    expect((await lead.get(`/parts/${number}`)).text).toContain(
+      'as typed for the part: far from that of the model',
+    );
     expect(page).toContain('>0.0012 mm</td>');
   });
 
