@@ -129,7 +129,7 @@ export const drawingsAbove: DrawingStory[] = [
     started: -206,
     released: -199,
     tolerance: 'c',
-    sizes: ['length: 1180 ±1', 'height: 420 ±0.5', 'thickness: 12'],
+    sizes: ['length: 1180 ±1', 'height: 420 ±0.5', 'thickness: 12 0 -0.6'],
     stock: '12 mm, 9 plies',
     flat: [1180, 420],
   },
@@ -150,7 +150,13 @@ export const drawingsAbove: DrawingStory[] = [
     sizes: ['width: 640 ±1', 'height: 1180 ±1', 'lock bore: 22.5 +0.3 0'],
     flat: [640, 1180],
   },
-  { part: 'OR-0604', started: -84, released: -82, tolerance: 'c', sizes: ['length: 380', 'side: 30'] },
+  {
+    part: 'OR-0604',
+    started: -84,
+    released: -82,
+    tolerance: 'c',
+    sizes: ['length: 380', 'side: 30', 'slot: 12.6 +0.4 0'],
+  },
   {
     part: 'OR-0701',
     started: -160,

@@ -9,6 +9,7 @@ import { Book } from './book.ts';
 import { build, PASSWORD } from './people.ts';
 import { tellBulletin } from './tell-bulletin.ts';
 import { tellDrawings } from './tell-drawings.ts';
+import { tellFits } from './tell-fits.ts';
 import { tellJobs } from './tell-jobs.ts';
 import { tellLoop } from './tell-loop.ts';
 import { tellParts } from './tell-parts.ts';
@@ -54,6 +55,7 @@ export async function loadExample(dataDir: string, loadedAt: Date): Promise<void
   tellPeople(book, dataDir, await hashPassword(PASSWORD));
   tellParts(book);
   tellDrawings(book);
+  tellFits(book);
   tellJobs(book);
   tellLoop(book);
   tellPlans(book);

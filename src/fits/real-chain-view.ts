@@ -7,7 +7,7 @@ import { choosePieces, type PieceToChoose } from './piece-choice.ts';
 import { type Shelf, type Sized, shelfWords, sizedAt, unitLine } from './shelf.ts';
 
 const mm = (value: number) => `${mmWords(value)} mm`;
-const ends = (from: number, to: number) => `${mmWords(from)} to ${mm(to)}`;
+const ends = (from: number, to: number) => (from === to ? mm(from) : `${mmWords(from)} to ${mm(to)}`);
 
 /** What was measured of a link's size. */
 interface Measured {

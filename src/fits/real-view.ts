@@ -85,6 +85,7 @@ export function realView(reading: FitReading, shelfOf: (partId: number | null) =
     leftOver: found.leftOver.map(({ side, unit, wants, cure }) => {
       const [own, others] = side === 'hole' ? [holes, shafts] : [shafts, holes];
       const other = side === 'hole' ? 'shaft' : 'hole';
+      const isAlone = !found.leftOver.some((one) => one.side === other);
       return {
         word: side,
         unit: sizedLine(own[unit]!),
@@ -93,7 +94,9 @@ export function realView(reading: FitReading, shelfOf: (partId: number | null) =
           : `no ${other}: what is wanted is narrower than what the temperatures take`,
         cure: cure
           ? `${side === 'hole' ? 'open it' : 'take off'} by ${mm(cure.by)}: then it goes with ${unitLine(others[cure.with]!.unit).label}`
-          : '',
+          : isAlone
+            ? `no ${other} is left here: it waits for the next one of that size`
+            : '',
       };
     }),
   };

@@ -143,7 +143,7 @@ function materialFacts(
           : 'not known: name a material on the revision, or type it',
     swellingSource: isTyped
       ? 'typed'
-      : !humidity
+      : !humidity || swelling?.value === 0 || (!entry && ref.expansion !== null)
         ? ''
         : swelling
           ? `${name}, ${plainNumber(swelling.value)} % from air of 30 % to air of 80 %, ${swelling.words}`

@@ -47,7 +47,7 @@ const facts = (wish: Partial<FitFacts> = {}): FitFacts => ({
   assemblies: [{ number: 'OR-9', partIds: [1, 2, 3] }],
   ...wish,
 });
-const fit = (hole: [number, number], shaft: [number, number]): FitOfSizes => ({
+const joined = (hole: [number, number], shaft: [number, number]): FitOfSizes => ({
   id: 4,
   name: 'bush on axle',
   hole: { partId: hole[0], position: hole[1] },
@@ -96,7 +96,7 @@ describe('matingFindings', () => {
     expect(matingFindings([hub, axle], facts())[0]?.link?.href).toBe('/fits/new?hole=OR-1&shaft=OR-2');
   });
   it('is content with a fit, another size, another assembly, or general tolerances', () => {
-    expect(matingFindings([hub, axle], facts({ fits: [fit([1, 1], [2, 1])] }))).toEqual([]);
+    expect(matingFindings([hub, axle], facts({ fits: [joined([1, 1], [2, 1])] }))).toEqual([]);
     expect(matingFindings([hub, part(2, ['26 h6'])], facts())).toEqual([]);
     expect(matingFindings([hub, axle], facts({ assemblies: [{ number: 'OR-9', partIds: [1] }] }))).toEqual(
       [],
@@ -116,7 +116,7 @@ describe('factorFindings', () => {
       '38.1 is 25.4 times 1.5 of the same drawing: is one of them in inches?',
     ]);
     expect(factorFindings([part(1, ['1.5', '15', '40'])], facts())).toEqual([]);
-    const fits = [fit([1, 1], [2, 1])];
+    const fits = [joined([1, 1], [2, 1])];
     expect(says(factorFindings([part(1, ['25 H7']), part(2, ['2.5 h6'])], facts({ fits })))).toEqual([
       '25 H7 and 2.5 h6 of OR-2, the two sides of bush on axle, are 10 times apart',
     ]);
