@@ -76,15 +76,17 @@ export class Walker {
     private readonly complaints: string[],
   ) {}
 
+  /** @param how.as  somebody who is signed in already, at another browser of theirs */
   static async at(
     browser: Browser,
     { address }: Served,
-    how: { javaScript?: boolean; width?: number; dark?: boolean } = {},
+    how: { javaScript?: boolean; width?: number; dark?: boolean; as?: Walker } = {},
   ): Promise<Walker> {
     const context = await browser.newContext({
       javaScriptEnabled: how.javaScript ?? true,
       viewport: { width: how.width ?? 1280, height: 900 },
       colorScheme: how.dark ? 'dark' : 'light',
+      ...(how.as ? { storageState: await how.as.context.storageState() } : {}),
     });
     context.setDefaultTimeout(15_000);
     const page = await context.newPage();
