@@ -122,7 +122,7 @@ export async function readRouteCard(
       { label: 'General tolerance', text: sheet.generalTolerance || 'none named' },
       ...(sheet.finish ? [{ label: 'Finish', text: sheet.finish }] : []),
     ],
-    firstPiece: row.firstPiece,
+    firstPiece: row.firstPiece && row.firstApprovedAt === null,
     notes: [sheet.notes, row.note].filter(Boolean),
     limits: sheet.limits,
     cautions: sheet.cautions,

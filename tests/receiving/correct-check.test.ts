@@ -175,4 +175,19 @@ describe('an inspection that was wrong', () => {
     expect(same.status).toBe(409);
     expect(same.text).toContain('Nothing is different');
   });
+
+  it('is decided on its revision’s page once what was accepted of it is listed there', async () => {
+    const { app, lineId, bore, claimId, revisionId, crew } = await aLine();
+    await checked(app, { lineId, units: [1], values: [{ characteristicId: bore, value: 25.01 }] });
+    await app.context.db.write.oldUnits.create({
+      data: { revisionId, claimId, milli: 1000, at: new Date('2026-03-02T09:00:00Z') },
+    });
+    const { id } = await checkOf(app, 1);
+    const scrap = { disposition: 'scrap', reason: 'cracked', why: 'Seen now.' };
+    const refused = await correct(crew, id, scrap);
+    expect(refused.status).toBe(409);
+    expect(refused.text).toContain('decide there');
+    expect(await checkOf(app, 1)).toMatchObject({ disposition: 'accept', version: 1 });
+    expect(await app.context.db.read.job.count({ where: { fromReason: 'replacement' } })).toBe(0);
+  });
 });
