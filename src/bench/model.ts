@@ -17,7 +17,7 @@ export const modelCalculator: Pick<
     'parts counts the named solids of a STEP assembly. cutLength is exact for lines and arcs, integrated for ellipses and splines.',
     'closed: every contour of a DXF ends where it begins, every edge of an STL joins two facets. What a format has no answer for is null.',
     'The kind of file is told by its content. One that is not what its name says is answered with 422. Nothing is kept.',
-    'At most 50 MB, 20 seconds and 1 GB of memory to read it.',
+    'At most 50 MB, and 20 seconds of processor time and 1 GB of memory to read it.',
   ],
   source:
     'divergence theorem over the triangles of the surface, curved faces taken as bent between them; arc length of the curves',

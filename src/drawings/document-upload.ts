@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import { receivedKind, safeFileName } from '../models/index.ts';
+import { barePicture, receivedKind, safeFileName } from '../models/index.ts';
 import type { FileStore } from '../platform/files.ts';
 import type { UploadedFile } from '../platform/http/upload.ts';
 import { smallPhoto } from '../platform/photo.ts';
@@ -11,7 +11,8 @@ export type ReadDocument = { ok: true; document: NewDocument } | { ok: false; se
 
 /**
  * Looks into a received file: whether its content is what a document of this kind may be. A photo is turned upright,
- * made smaller and written anew, without place and camera; everything else is kept as it came.
+ * made smaller and written anew, without place and camera; so is a drawing that is a picture, at its full size.
+ * Everything else is kept as it came.
  */
 export async function readDocument(
   file: UploadedFile,
@@ -23,6 +24,7 @@ export async function readDocument(
   const verdict = acceptsAs(kind, reading);
   if (!verdict.ok) return { ok: false, sentence: `${name}: ${verdict.sentence}` };
   if (kind === 'photo') return readPhoto(file, name, files);
+  if (reading.kind === 'png' || reading.kind === 'jpeg') return readPicture(file, kind, name, files);
   return {
     ok: true,
     document: {
@@ -33,6 +35,30 @@ export async function readDocument(
       fileKind: reading.kind,
       mediaType: reading.mediaType,
       keep: () => file.keep(),
+    },
+  };
+}
+
+/** A drawing that came as a picture: all its pixels, without place, camera and what else came with them. */
+async function readPicture(
+  file: UploadedFile,
+  kind: DocumentKind,
+  name: string,
+  files: FileStore,
+): Promise<ReadDocument> {
+  const picture = await barePicture(file.path);
+  if (!picture) return { ok: false, sentence: `${name}: This picture is damaged: send it again.` };
+  const { bytes, format } = picture;
+  return {
+    ok: true,
+    document: {
+      kind,
+      name,
+      sha256: createHash('sha256').update(bytes).digest('hex'),
+      bytes: bytes.length,
+      fileKind: format,
+      mediaType: `image/${format}`,
+      keep: () => files.keepBytes(bytes),
     },
   };
 }

@@ -1,3 +1,4 @@
+export { barePicture } from './bare-picture.ts';
 export {
   type AssemblyNode,
   type ContourShape,

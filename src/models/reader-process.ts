@@ -8,27 +8,35 @@ import { readFacts, readShape } from './read/index.ts';
 import type { ReaderAnswer, ReaderTask } from './reader.ts';
 import { shapeBytes } from './shape-file.ts';
 
-const megabytes = Number(process.argv[2] ?? 1024);
+const [megabytes = 1024, processorSeconds = 20] = process.argv.slice(2).map(Number);
 
 /**
- * Looks at this process's memory from a thread, because the memory of WebAssembly is bounded by nothing else, and what
- * reads does not come up for air. Ends the whole process.
+ * Looks at this process's memory and processor time from a thread, because the memory of WebAssembly is bounded by
+ * nothing else, and what reads does not come up for air. Ends the whole process.
  */
 const watch = `
   const { writeSync } = require('node:fs');
-  const most = ${megabytes} * 1024 * 1024;
-  setInterval(() => {
-    if (process.memoryUsage.rss() <= most) return;
-    writeSync(2, '\\nfarwright: out of memory\\n');
+  const { parentPort } = require('node:worker_threads');
+  const used = () => { const { user, system } = process.cpuUsage(); return (user + system) / 1e6; };
+  let begun = used();
+  parentPort.on('message', () => { begun = used(); });
+  const end = (why) => {
+    writeSync(2, '\\nfarwright: out of ' + why + '\\n');
     process.kill(process.pid, 'SIGKILL');
+  };
+  setInterval(() => {
+    if (process.memoryUsage.rss() > ${megabytes} * 1024 * 1024) end('memory');
+    if (used() - begun > ${processorSeconds}) end('time');
   }, 25);
 `;
 
-new Worker(watch, { eval: true, execArgv: [] }).unref();
-setPriority(10); // pages go before
+const watcher = new Worker(watch, { eval: true, execArgv: [] });
+watcher.unref();
+setPriority(5); // pages go before
 
 process.on('disconnect', () => process.exit());
 process.on('message', (task: ReaderTask) => {
+  watcher.postMessage('begin');
   void answer(task).then((told) => process.send!({ ...told, bytesHeld: process.memoryUsage.rss() }));
 });
 

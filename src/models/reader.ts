@@ -23,6 +23,9 @@ interface Told extends ReaderAnswer {
 }
 
 export interface ReaderLimits {
+  /** of processor time for a file */
+  processorSeconds: number;
+  /** from taking it up to its facts, however busy the machine is */
   seconds: number;
   /** of memory, all kinds together */
   megabytes: number;
@@ -37,7 +40,7 @@ interface Waiting {
   reject(fault: unknown): void;
 }
 
-const ordinary: ReaderLimits = { seconds: 20, megabytes: 1024, waiting: 6 };
+const ordinary: ReaderLimits = { processorSeconds: 20, seconds: 60, megabytes: 1024, waiting: 6 };
 
 /** After a file larger than this, or once it holds more than this, the process is ended, and its memory with it. */
 const LARGE_FILE_BYTES = 2 * 1024 * 1024;
@@ -123,7 +126,7 @@ export class FileReader {
     const { seconds } = this.#limits;
     this.#timer = setTimeout(() => {
       this.#finish({
-        unreadable: `It takes longer to read than ${seconds} seconds: this file is too much here.`,
+        unreadable: tooLong(seconds),
       });
       void this.#end().then(() => this.#next());
     }, seconds * 1000);
@@ -134,8 +137,8 @@ export class FileReader {
   }
 
   #start(): ChildProcess {
-    const { megabytes } = this.#limits;
-    const child = fork(this.#entry, [String(megabytes)], {
+    const { megabytes, processorSeconds } = this.#limits;
+    const child = fork(this.#entry, [String(megabytes), String(processorSeconds)], {
       execArgv: [`--max-old-space-size=${Math.round(megabytes * 0.75)}`],
       // Nothing of the server's own settings; what lets it run our sources stays.
       env: process.env.NODE_OPTIONS ? { NODE_OPTIONS: process.env.NODE_OPTIONS } : {},
@@ -170,15 +173,16 @@ export class FileReader {
     if (this.#child !== child) return;
     this.#child = null;
     if (fault) this.#finish(null, fault);
-    else if (/out of memory/i.test(this.#lastWords)) {
-      this.#finish({
-        unreadable: 'It takes more memory to read than a file may: this file is too much here.',
-      });
-    } else
-      this.#finish({
-        unreadable: 'The file breaks what reads it: it is damaged, or of a kind not met before.',
-      });
+    else this.#finish({ unreadable: this.#whyGone() });
     this.#next();
+  }
+
+  #whyGone(): string {
+    if (/out of memory/i.test(this.#lastWords)) {
+      return 'It takes more memory to read than a file may: this file is too much here.';
+    }
+    if (this.#lastWords.includes('farwright: out of time')) return tooLong(this.#limits.processorSeconds);
+    return 'The file breaks what reads it: it is damaged, or of a kind not met before.';
   }
 
   #finish(answer: ReaderAnswer | null, fault?: unknown): void {
@@ -199,6 +203,9 @@ export class FileReader {
     await gone;
   }
 }
+
+const tooLong = (seconds: number) =>
+  `It takes longer to read than ${seconds} ${seconds === 1 ? 'second' : 'seconds'}: this file is too much here.`;
 
 const closing = () => new Error('the program is closing');
 

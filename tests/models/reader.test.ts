@@ -81,7 +81,7 @@ describe('FileReader', () => {
   it.each([
     ['abort', 'The file breaks what reads it: it is damaged, or of a kind not met before.'],
     ['leave', 'The file breaks what reads it: it is damaged, or of a kind not met before.'],
-    ['spin', 'It takes longer to read than 1 seconds: this file is too much here.'],
+    ['spin', 'It takes longer to read than 1 second: this file is too much here.'],
     ['heap', 'It takes more memory to read than a file may: this file is too much here.'],
   ])('outlives a process that does this: %s', async (what, sentence) => {
     const one = reader({ seconds: what === 'spin' ? 1 : 20, megabytes: 128 }, badReader);
@@ -93,6 +93,13 @@ describe('FileReader', () => {
     const one = reader({ megabytes: 60 });
     await expect(one.facts(check('step/as1-oc-214.stp'), 'step')).rejects.toThrow(
       new Unreadable('It takes more memory to read than a file may: this file is too much here.'),
+    );
+  });
+
+  it('ends a process that takes too much processor time', async () => {
+    const one = reader({ processorSeconds: 0.4 });
+    await expect(one.facts(check('step/as1-oc-214.stp'), 'step')).rejects.toThrow(
+      new Unreadable('It takes longer to read than 0.4 seconds: this file is too much here.'),
     );
   });
 

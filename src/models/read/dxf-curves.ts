@@ -42,6 +42,14 @@ export function dxfCurves({ entities, blocks }: DxfDocument): DxfCurves {
   const others = new Map<string, number>();
   const layers = new Set<string>();
   let steps = 0;
+  const step = () => {
+    steps += 1;
+    if (steps > mostSteps) {
+      throw new Unreadable(
+        `The blocks of the DXF unfold to more than ${mostSteps.toLocaleString('en')} entities.`,
+      );
+    }
+  };
   const lay = (
     list: readonly DxfEntity[],
     frame: Frame,
@@ -49,12 +57,7 @@ export function dxfCurves({ entities, blocks }: DxfDocument): DxfCurves {
     within: readonly string[],
   ) => {
     for (const entity of list) {
-      steps += 1;
-      if (steps > mostSteps) {
-        throw new Unreadable(
-          `The blocks of the DXF unfold to more than ${mostSteps.toLocaleString('en')} entities.`,
-        );
-      }
+      step();
       // What stands on the sheet beside the model is a drawing's frame and its views.
       if (within.length === 0 && numberAt(entity, 67, 0) === 1) continue;
       const layer = entity.layer === '0' && onLayer !== null ? onLayer : entity.layer;
@@ -71,9 +74,8 @@ export function dxfCurves({ entities, blocks }: DxfDocument): DxfCurves {
           throw new Unreadable(`Blocks of the DXF lie more than ${deepest} deep in one another.`);
         }
         for (const place of places(entity, block.base)) {
-          steps += 1;
+          step();
           lay(block.entities, composed(own, place), layer, [...within, name]);
-          if (steps > mostSteps) break;
         }
         continue;
       }

@@ -5,11 +5,11 @@ const formats: Readonly<Record<string, Format>> = { png: 'PNG', jpeg: 'JPEG', we
 /** The pixels of a picture as it is held upright. @throws Unreadable */
 export async function pictureFacts(bytes: Uint8Array): Promise<FileFacts> {
   const { default: sharp } = await import('sharp');
-  const { format, width, height, orientation } = await sharp(bytes)
-    .metadata()
-    .catch(() => {
-      throw new Unreadable('The picture can’t be read.');
-    });
+  // An empty one is refused by a throw, others by a promise.
+  const read = async () => sharp(bytes).metadata();
+  const { format, width, height, orientation } = await read().catch(() => {
+    throw new Unreadable('The picture can’t be read.');
+  });
   const known = formats[format ?? ''];
   if (!known || !width || !height) throw new Unreadable('The picture can’t be read.');
   const lying = (orientation ?? 1) >= 5;

@@ -83,6 +83,18 @@ function endOf(text: string, from: number): number {
   return -1;
 }
 
+/** The next place that is neither blank nor within a comment. */
+function afterBlanks(text: string, from: number): number {
+  let at = from;
+  for (;;) {
+    while (text.charCodeAt(at) <= 32) at += 1;
+    if (!text.startsWith('/*', at)) return at;
+    const end = text.indexOf('*/', at + 2);
+    if (end < 0) return text.length;
+    at = end + 2;
+  }
+}
+
 /** The values of a header entity, FILE_NAME or FILE_SCHEMA; an empty list when it is not there. */
 export function headerValues(text: string, name: string): StepValue[] {
   const header = text.slice(0, Math.max(0, text.search(/\bDATA\s*[;(]/)));
@@ -107,7 +119,7 @@ export function stepEntities(
   const start = /#(\d{1,15})\s*=\s*(?:\/\*[\s\S]*?\*\/\s*)*(?:([A-Za-z_!][\w]*)\s*)?\(/y;
   let at = text.search(/\bDATA\s*[;(]/);
   while (at >= 0 && at < text.length) {
-    while (text.charCodeAt(at) <= 32) at += 1;
+    at = afterBlanks(text, at);
     const end = endOf(text, at);
     if (end < 0) break;
     start.lastIndex = at;
