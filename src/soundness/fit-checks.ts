@@ -10,8 +10,8 @@ export interface FitFacts {
   assemblies: readonly { number: string; partIds: readonly number[] }[];
 }
 
-/** From this grade on a shop has to ream, grind or measure twice; common practice, no source. */
-const FINE_GRADE = 7;
+/** Up to this grade a shop reams, grinds or measures twice, unless its process holds it anyway; common practice, no source. */
+const FINE_GRADE = 8;
 
 /** A made part's size as its released drawing says it, or the newest one where none is released. */
 interface OwnSize {
@@ -62,7 +62,7 @@ export function needlessFindings(parts: readonly PartSpecs[], { used }: FitFacts
     }
     const grade = read.limits && gradeOfLimits(read.sized.nominal, read.limits);
     const usual = part.process?.usual ?? null;
-    if (grade === null || (grade > FINE_GRADE && (usual === null || grade >= usual))) return [];
+    if (grade === null || grade > FINE_GRADE || (usual !== null && grade >= usual)) return [];
     const held =
       usual !== null && grade < usual ? `; ${part.process?.name} usually holds ${gradeWords(usual)}` : '';
     return finding(`asks for ${gradeWords(grade)}, and no fit and no chain needs it${held}`);
