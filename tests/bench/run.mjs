@@ -4,7 +4,7 @@
 // Figures are ratios against something in the same run, never a pass or a fail.
 import os from 'node:os';
 
-const benches = ['network', 'risk', 'level', 'schedule', 'pages'];
+const benches = ['network', 'risk', 'level', 'schedule', 'pages', 'model', 'files'];
 const only = process.argv.slice(2);
 const unknown = only.filter((name) => !benches.includes(name));
 if (unknown.length > 0) {

@@ -143,13 +143,13 @@ describe('stepFacts', () => {
     [5, 40],
     [100, 3],
   ])(
-    'has the volume of a cylinder of radius %d and height %d to one part in ten thousand',
+    'has the volume of a cylinder of radius %d and height %d within 0.02 per cent, and its surface within 0.1',
     async (radius, height) => {
       const facts = await stepFacts(cylinder(radius, height));
       const volume = Math.PI * radius ** 2 * height;
-      expect(Math.abs(facts.volume! / volume - 1)).toBeLessThan(1e-4);
+      expect(Math.abs(facts.volume! / volume - 1)).toBeLessThan(2e-4);
       const area = 2 * Math.PI * radius * (radius + height);
-      expect(Math.abs(facts.area! / area - 1)).toBeLessThan(8e-3);
+      expect(Math.abs(facts.area! / area - 1)).toBeLessThan(1e-3);
       expect(facts.size!.x).toBeCloseTo(2 * radius, 2);
       expect(facts.size!.z).toBeCloseTo(height, 6);
     },

@@ -30,7 +30,8 @@ const smooth = 0.3;
  * that nothing cancels far from the origin. Where the surface's own directions at the corners are known, each triangle is
  * taken as the chord of a bent patch: across an edge d the surface rises by d·(n2 - n1)/8 at the middle, which adds a
  * third of the triangle's area times the three rises to the volume; edges are followed as cubic curves for the size.
- * For a cylinder in steps of a third of a radian that takes the error of the volume from 2 % to under 0.01 %.
+ * Of a cylinder cut as step.ts has it cut the volume is 0.17 % short by
+ * its triangles alone and under 0.02 % with their bend, the kernel's directions being those of facets averaged.
  *
  * Source: divergence theorem; the rise of a chord, geometry of the circle to second order; cubic edges after Vlachos,
  * Peters, Boyd and Mitchell, "Curved PN triangles" (2001), from memory.
@@ -107,8 +108,7 @@ function rises(
     }
     // At a tip, or where two surfaces meet in one corner, the directions say nothing of a bend.
     if (!(same > smooth) || along === back) continue;
-    // The second term makes it good for arcs of a third of a radian: the series of a segment's area in its angle.
-    sum += ((back - along) / 8) * (1 + 0.15 * (1 - same));
+    sum += (back - along) / 8;
     for (let axis = 0; axis < 3; axis++) {
       const from = positions[a + axis]!;
       const to = positions[b + axis]!;
