@@ -81,10 +81,10 @@ describe('FileReader', () => {
   it.each([
     ['abort', 'The file breaks what reads it: it is damaged, or of a kind not met before.'],
     ['leave', 'The file breaks what reads it: it is damaged, or of a kind not met before.'],
-    ['spin', 'It takes longer to read than 1 second: this file is too much here.'],
+    ['spin', 'It takes longer to read than 6 seconds: this file is too much here.'],
     ['heap', 'It takes more memory to read than a file may: this file is too much here.'],
   ])('outlives a process that does this: %s', async (what, sentence) => {
-    const one = reader({ seconds: what === 'spin' ? 1 : 20, megabytes: 128 }, badReader);
+    const one = reader({ seconds: what === 'spin' ? 6 : 30, megabytes: 128 }, badReader);
     await expect(one.facts(order(what), 'stl')).rejects.toThrow(new Unreadable(sentence));
     expect(await one.facts(order('well'), 'stl')).toEqual({ format: 'STL' });
   });
