@@ -1,0 +1,2 @@
+-- AlterTable
+ALTER TABLE "Document" ADD COLUMN "unit" TEXT NOT NULL DEFAULT '';
