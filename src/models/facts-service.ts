@@ -8,6 +8,8 @@ import type { FileReader } from './reader.ts';
 import { shapeFrom } from './shape-file.ts';
 import { askAnew, type KnownFacts, keepFacts, nextWaiting, type WaitingFile } from './store.ts';
 
+/** Shapes of larger files are made when they are asked for. */
+const AHEAD_BYTES = 4 * 1024 * 1024;
 /** Acts that follow one another closely are looked at once. */
 const GATHER_MS = 100;
 
@@ -153,6 +155,20 @@ export class FileFactsService {
       if (!found) return;
       await keepFacts(context.db, file.sha256, found, context.clock.now());
       for (const listener of this.#listeners) listener();
+      if (found.state === 'read') await this.#shapeAhead(file);
+    }
+  }
+
+  /** Makes the shape of a file that is not large while the process is warm: whoever looks at it first need not wait. */
+  async #shapeAhead(file: WaitingFile): Promise<void> {
+    const { context, report } = this.#parts;
+    if (!['step', 'stl', 'dxf'].includes(file.fileKind)) return;
+    try {
+      const { size } = await stat(context.files.pathOf(file.sha256));
+      if (size <= AHEAD_BYTES) await this.shapePath(file);
+    } catch (fault) {
+      // Asked for again, it is told to who asks.
+      if (!(fault instanceof Unreadable) && !this.#closed) report(fault);
     }
   }
 

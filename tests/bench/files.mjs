@@ -86,6 +86,7 @@ export async function bench() {
     // What is loaded once with the first upload is no cost of a large one.
     await send(ask, revision, 'small.stl', aSheet(1_000_000));
     await new Promise((resolve) => setTimeout(resolve, 3000));
+    lines.push(await viewer(ask, revision));
     const before = residentMegabytes(server.pid);
     let peak = before;
     const watch = setInterval(() => {
@@ -99,7 +100,6 @@ export async function bench() {
     lines.push(
       `${(large.length / 1e6).toFixed(1)} MB sent in ${(taken / 1000).toFixed(2)} s: resident ${before.toFixed(0)} MB before, ${peak.toFixed(0)} at the most, ${(peak - before).toFixed(1)} MB more (${((peak - before) / (large.length / 1e6)).toFixed(2)} of the file)`,
     );
-    lines.push(await viewer(ask, revision));
   } finally {
     server?.kill();
     rmSync(folder, { recursive: true, force: true });
