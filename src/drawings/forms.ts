@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { STL_UNITS } from '../models/index.ts';
 import { choice, id, line, optionalId, tick, words } from '../platform/http/fields.ts';
 import { GENERAL_CLASSES } from '../specs/index.ts';
 import { DOCUMENT_KINDS } from './document-kind.ts';
@@ -27,6 +28,9 @@ export const CharacteristicForm = z.object({
 export const ChangedCharacteristicForm = CharacteristicForm.extend({ version });
 
 export const DocumentForm = z.object({ kind: choice(DOCUMENT_KINDS, 'Choose what the file is for.') });
+
+/** In which unit the figures of an STL are. */
+export const StlUnitForm = z.object({ unit: choice(STL_UNITS, 'Choose mm, cm, m or in.') });
 
 export const ReleaseForm = z.object({ version });
 

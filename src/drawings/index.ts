@@ -20,6 +20,8 @@ export { fileSize } from './file-size.ts';
 export { type LimitsRow, limitsRow } from './limits-shown.ts';
 export { type LimitsTable, limitsTable } from './limits-table.ts';
 export { type MadeOf, madeOf } from './made-of.ts';
+export type { AgreeCode, Disagreement } from './model-agrees.ts';
+export { readDisagreements } from './model-agrees-reader.ts';
 export { finishOldRevision, takeUpRevision } from './notices.ts';
 export { decideOldUnits, type FollowJob, type FollowUp } from './old-units.ts';
 export { type OpenNotice, openNotices } from './open-notices.ts';

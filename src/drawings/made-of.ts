@@ -1,4 +1,4 @@
-import { factsOfFiles } from '../models/index.ts';
+import { factsOfDocuments } from '../models/index.ts';
 import { formatMass } from '../parts/index.ts';
 import type { Database } from '../platform/database.ts';
 import type { SignedIn } from '../platform/http/types.ts';
@@ -121,15 +121,12 @@ interface Model {
 /** What is known of the newest model that has been read. */
 async function newestModel(
   db: Pick<Database, 'read'>,
-  newestFirst: readonly { name: string; sha256: string }[],
+  newestFirst: readonly { id: number; name: string; sha256: string; unit: string }[],
 ): Promise<Model | null> {
   if (newestFirst.length === 0) return null;
-  const known = await factsOfFiles(
-    db,
-    newestFirst.map(({ sha256 }) => sha256),
-  );
-  for (const { name, sha256 } of newestFirst) {
-    const facts = known.get(sha256);
+  const known = await factsOfDocuments(db, newestFirst);
+  for (const { id, name } of newestFirst) {
+    const facts = known.get(id);
     if (facts?.state !== 'read') continue;
     const { volume, size } = facts.facts;
     return { name, volume, longestMm: size && Math.max(size.x, size.y, size.z) };

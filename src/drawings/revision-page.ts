@@ -1,5 +1,5 @@
 import { historyLines, readLog } from '../log/index.ts';
-import { factsOfFiles, factsShown } from '../models/index.ts';
+import { factsOfDocuments, factsShown } from '../models/index.ts';
 import { formatQuantity, partPath, structureGraph, type Unit } from '../parts/index.ts';
 import type { Database } from '../platform/database.ts';
 import { dayIn, dayWords } from '../platform/day.ts';
@@ -8,6 +8,8 @@ import { found } from '../platform/refusal.ts';
 import { cautionsFor } from '../specs/index.ts';
 import { fileSize } from './file-size.ts';
 import { limitsTable } from './limits-table.ts';
+import { FOR_MAKERS } from './model-agrees.ts';
+import { readDisagreements } from './model-agrees-reader.ts';
 import { previewOf } from './preview.ts';
 import { releaseChecklist } from './release-checklist.ts';
 import { readReleaseFacts } from './release-facts.ts';
@@ -49,14 +51,13 @@ export async function readRevisionPage(
     words,
     massKg: part.massGrams === null ? null : part.massGrams / 1000,
   });
-  const known = await factsOfFiles(
-    db,
-    documents.map(({ sha256 }) => sha256),
-  );
-  const shownFacts = (sha256: string) => {
-    const facts = known.get(sha256);
+  const known = await factsOfDocuments(db, documents);
+  const shownFacts = (id: number) => {
+    const facts = known.get(id);
     return facts ? factsShown(facts, person.lengthUnit) : null;
   };
+  const stands = isDraft || revision.state === 'released';
+  const disagreements = stands ? ((await readDisagreements(db, [revisionId])).get(revisionId) ?? []) : [];
   const others = await revisionsOfPart(db, part.id, { draftsToo: isShop });
   return {
     id: revision.id,
@@ -94,6 +95,20 @@ export async function readRevisionPage(
     releasedBy: revision.releasedById ? (names.get(revision.releasedById) ?? null) : null,
     endedOn: dayOf(revision.endedAt),
     checklist,
+    // A maker is told what spoils a piece at the machine, and whom to ask.
+    agrees: {
+      findings: isShop
+        ? disagreements
+        : disagreements
+            .filter(({ code }) => FOR_MAKERS.includes(code))
+            .map((one) => ({ ...one, advice: 'Ask in a query of the job before you cut or print it.' })),
+      isLooked:
+        stands &&
+        documents.some(
+          ({ kind, id }) => kind !== 'drawing' && known.get(id)?.state === 'read' && kind !== 'photo',
+        ),
+      waits: documents.some(({ id }) => known.get(id)?.state === 'waiting'),
+    },
     complete: checklist.every(({ holds }) => holds),
     limits: await limitsTable(db, revisionId, person.lengthUnit),
     documents: documents.map((row) => ({
@@ -104,9 +119,11 @@ export async function readRevisionPage(
       size: fileSize(row.bytes),
       when: dayOf(row.addedAt),
       by: names.get(row.addedById) ?? '',
-      facts: shownFacts(row.sha256),
+      facts: shownFacts(row.id),
+      isStl: row.fileKind === 'stl',
+      unit: row.unit,
       view: `/documents/${row.id}/view`,
-      preview: previewOf(row, known.get(row.sha256)),
+      preview: previewOf(row, known.get(row.id)),
     })),
     cautions: cautions.map(({ text }) => text),
     cautionsClosing: closing,

@@ -1,4 +1,5 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
+import { STL_UNITS } from '../models/index.ts';
 import { partByNumber } from '../parts/index.ts';
 import type { Context } from '../platform/context.ts';
 import { type FormState, freshForm, readForm } from '../platform/http/form.ts';
@@ -15,10 +16,11 @@ import { maySeeRevision } from './document-access.ts';
 import { DOCUMENT_KINDS } from './document-kind.ts';
 import { readDocument } from './document-upload.ts';
 import { addDocument, type NewDocument, removeDocument } from './documents.ts';
-import { ButtonForm, CharacteristicForm, DocumentForm, HeadForm, ReleaseForm } from './forms.ts';
+import { ButtonForm, CharacteristicForm, DocumentForm, HeadForm, ReleaseForm, StlUnitForm } from './forms.ts';
 import { releaseRevision } from './release-revision.ts';
 import { releasedSentence } from './released-sentence.ts';
 import { CLASS_WORDS, readRevisionPage } from './revision-page.ts';
+import { sayUnit } from './say-unit.ts';
 import { startRevision } from './start-revision.ts';
 import { withdrawRevision } from './withdraw-revision.ts';
 
@@ -32,6 +34,8 @@ interface Named {
 interface PageForms {
   characteristic?: FormState;
   document?: FormState;
+  /** the unit of an STL, with which document it is of */
+  unit?: FormState & { documentId: number };
   /** a button that was refused */
   button?: FormState;
 }
@@ -64,6 +68,8 @@ export async function revisionPage(
     isShop: person.role !== 'maker',
     isLead: person.role === 'lead',
     characteristicForm: forms.characteristic ?? freshForm(),
+    unitForm: forms.unit ?? null,
+    unitChoices: STL_UNITS,
     documentForm: forms.document ?? freshForm({ kind: 'drawing' }),
     refused: refusal(forms, shown.isDraft),
     documentKinds: DOCUMENT_KINDS,
@@ -71,8 +77,8 @@ export async function revisionPage(
 }
 
 /** What to say at the head of the page; a refusal of a form is said there when the form is gone with the draft. */
-function refusal({ button, characteristic, document }: PageForms, isDraft: boolean): string | null {
-  const forms = isDraft ? [button] : [button, characteristic, document];
+function refusal({ button, characteristic, document, unit }: PageForms, isDraft: boolean): string | null {
+  const forms = isDraft ? [button, unit] : [button, characteristic, document, unit];
   return forms.map((form) => form?.errors._form).find((sentence) => sentence) ?? null;
 }
 
@@ -171,6 +177,22 @@ export function revisionRoutes(app: FastifyInstance, context: Context): void {
       to: `/revisions/${document.revisionId}#documents`,
       done: ({ name }) => `${name} is taken off.`,
       again: pageAgain(request, document.revisionId, 'button'),
+    });
+  });
+
+  app.post<Named>('/documents/:id/unit', { preHandler: shop }, async (request, reply) => {
+    const document = found(
+      await db.read.document.findUnique({ where: { id: rowId(request.params.id) } }),
+      'There is no such document.',
+    );
+    const { id, revisionId } = document;
+    return formAct(context, request, reply, {
+      schema: StlUnitForm,
+      act: (act, { unit }) => sayUnit(act, { documentId: id, unit }),
+      to: `/revisions/${revisionId}#documents`,
+      done: ({ name, unit }) => `The figures of ${name} are in ${unit}.`,
+      again: (form, again) =>
+        revisionPage(context, request, again, revisionId, { unit: { ...form, documentId: id } }),
     });
   });
 

@@ -1,5 +1,5 @@
 import { fileSize, type LimitsTable, limitsTable, previewOf } from '../drawings/index.ts';
-import { factsOfFiles, factsShown } from '../models/index.ts';
+import { factsOfDocuments, factsShown } from '../models/index.ts';
 import type { Database } from '../platform/database.ts';
 import type { SignedIn } from '../platform/http/types.ts';
 import { cautionsFor } from '../specs/index.ts';
@@ -50,12 +50,9 @@ export async function readSheet(
   });
   if (!revision || (person.role === 'maker' && !revision.releasedAt)) return null;
   const { part, materialId, processId, documents } = revision;
-  const known = await factsOfFiles(
-    db,
-    documents.map(({ sha256 }) => sha256),
-  );
-  const noteOf = (sha256: string) => {
-    const facts = known.get(sha256);
+  const known = await factsOfDocuments(db, documents);
+  const noteOf = (id: number) => {
+    const facts = known.get(id);
     return facts?.state === 'read' ? factsShown(facts, person.lengthUnit).line : '';
   };
   const named = { select: { id: true, name: true } } as const;
@@ -86,8 +83,8 @@ export async function readSheet(
       view: `/documents/${row.id}/view`,
       kind: row.kind,
       size: fileSize(row.bytes),
-      note: noteOf(row.sha256),
-      preview: previewOf(row, known.get(row.sha256)),
+      note: noteOf(row.id),
+      preview: previewOf(row, known.get(row.id)),
     })),
     limits: await limitsTable(db, revisionId, person.lengthUnit),
     cautions: cautions.map(({ text }) => text),

@@ -64,6 +64,8 @@ const sentences: Record<string, Say> = {
   'remove-characteristic': (row, before, after) => `took ${text(before.label)} off ${letter(row, after)}`,
   'add-document': (row, _before, after) => `added ${text(after.name)} to ${letter(row, after)}`,
   'remove-document': (row, before, after) => `took ${text(before.name)} off ${letter(row, after)}`,
+  'say-unit': (row, _before, after) =>
+    `said that ${text(after.name)} of ${letter(row, after)} is in ${text(after.unit)}`,
   'release-revision': (row, _before, after) => `released ${letter(row, after)}`,
   'supersede-revision': (row, _before, after) => `superseded ${letter(row, after)} by ${text(after.by)}`,
   'withdraw-revision': (row, _before, after) => `withdrew ${after.letter ? letter(row, after) : part(row)}`,

@@ -34,4 +34,5 @@ export { ON_DARK, ON_LIGHT, renderModel, type Tones } from './picture/render-mod
 export { isPictured } from './pictured.ts';
 export { FileReader, type ReaderLimits } from './reader.ts';
 export { shapeBytes, shapeFrom } from './shape-file.ts';
-export { askForFacts, factsOfFiles, type KnownFacts } from './store.ts';
+export { factsInUnit, mmPerFigure, STL_UNITS, type StlUnit } from './stl-unit.ts';
+export { askForFacts, factsOfDocuments, factsOfFiles, type KnownFacts } from './store.ts';

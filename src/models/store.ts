@@ -1,6 +1,7 @@
 import type { Act } from '../platform/acts.ts';
 import type { Database } from '../platform/database.ts';
 import { type FileFacts, isReadable, READER_VERSION } from './facts.ts';
+import { factsInUnit } from './stl-unit.ts';
 
 /** What is known of a kept file. */
 export type KnownFacts =
@@ -31,6 +32,26 @@ export async function factsOfFiles(
 ): Promise<Map<string, KnownFacts>> {
   const rows = await db.read.documentFacts.findMany({ where: { sha256: { in: [...new Set(sha256s)] } } });
   return new Map(rows.map((row) => [row.sha256, known(row)]));
+}
+
+/** Facts of documents by their id, those of an STL in the unit that was said of it. Kinds without facts are not in it. */
+export async function factsOfDocuments(
+  db: Pick<Database, 'read'>,
+  documents: readonly { id: number; sha256: string; unit: string }[],
+): Promise<Map<number, KnownFacts>> {
+  const bySha = await factsOfFiles(
+    db,
+    documents.map(({ sha256 }) => sha256),
+  );
+  return new Map(
+    documents.flatMap(({ id, sha256, unit }) => {
+      const facts = bySha.get(sha256);
+      if (!facts) return [];
+      return [
+        [id, facts.state === 'read' ? { ...facts, facts: factsInUnit(facts.facts, unit) } : facts] as const,
+      ];
+    }),
+  );
 }
 
 function known(row: { state: string; facts: string | null; sentence: string | null }): KnownFacts {

@@ -5,6 +5,7 @@ export type { PartKind } from './import-types.ts';
 export { formatMoney } from './money.ts';
 export { type Part, type PartFields, partPath } from './part.ts';
 export { type PartFacts, partFacts } from './part-facts.ts';
+export { partNumberKey } from './part-number.ts';
 export { formatMass } from './part-words.ts';
 export type { Progress, ReadPartJobs, ReadyAt80 } from './progress.ts';
 export { formatQuantity, parseQuantity, type Unit, unitName } from './quantity.ts';

@@ -8,7 +8,7 @@ import {
   type ContourDrawing,
   type ContourShape,
   drawContours,
-  factsOfFiles,
+  factsOfDocuments,
   isPictured,
   Unreadable,
 } from '../models/index.ts';
@@ -108,10 +108,8 @@ export async function readComparison(
   );
   const documents = [...before.documents, ...after.documents];
   const kindOf = new Map(documents.map(({ sha256, fileKind }) => [sha256, fileKind]));
-  const known = await factsOfFiles(
-    db,
-    documents.map(({ sha256 }) => sha256),
-  );
+  const facts = await factsOfDocuments(db, documents);
+  const known = new Map([...facts].map(([id, one]) => [`/documents/${id}`, one]));
   const files: ComparedFile[] = [];
   for (const pair of comparison.documents) {
     const file: ComparedFile = {
@@ -126,11 +124,11 @@ export async function readComparison(
       [pair.before, before.letter],
       [pair.after, after.letter],
     ] as const) {
-      if (!one || !isPictured(kindOf.get(one.sha256) ?? '', known.get(one.sha256))) continue;
+      if (!one || !isPictured(kindOf.get(one.sha256) ?? '', known.get(one.href))) continue;
       file.pictures.push({ letter, href: `${one.href}/picture`, view: `${one.href}/view` });
     }
     if (pair.before && pair.after && pair.before.sha256 !== pair.after.sha256) {
-      const [was, is] = [known.get(pair.before.sha256), known.get(pair.after.sha256)];
+      const [was, is] = [known.get(pair.before.href), known.get(pair.after.href)];
       if (was?.state === 'read' && is?.state === 'read') {
         file.facts = compareFacts(was.facts, is.facts, lengthUnit);
       } else if (was && is) file.told.push('One of the two is not read, so that sizes can not be compared.');

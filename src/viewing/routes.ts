@@ -4,9 +4,10 @@ import type { FastifyInstance } from 'fastify';
 import { documentFor, fileSize, maySeeRevision } from '../drawings/index.ts';
 import {
   drawContours,
-  factsOfFiles,
+  factsOfDocuments,
   factsShown,
   isPictured,
+  mmPerFigure,
   READER_VERSION,
   Unreadable,
 } from '../models/index.ts';
@@ -48,7 +49,7 @@ export function viewingRoutes(app: FastifyInstance, context: Context, shapes: Sh
     'x-content-type-options': 'nosniff',
   });
 
-  // The triangles of a model: nine 32-bit numbers each, in mm.
+  // The triangles of a model: nine 32-bit numbers each, in mm, or in the figures of an STL.
   app.get<OfId>('/documents/:id/shape', async (request, reply) => {
     const document = await documentFor(db, request, reply);
     if (!document) return reply;
@@ -75,9 +76,9 @@ export function viewingRoutes(app: FastifyInstance, context: Context, shapes: Sh
   app.get<OfId>('/documents/:id/view', async (request, reply) => {
     const document = await documentFor(db, request, reply);
     if (!document) return reply;
-    const { revision, sha256, fileKind, name } = document;
+    const { revision, fileKind, name } = document;
     const lengthUnit = request.person?.lengthUnit ?? 'mm';
-    const known = (await factsOfFiles(db, [sha256])).get(sha256);
+    const known = (await factsOfDocuments(db, [document])).get(document.id);
     const pictured = isPictured(fileKind, known);
     const shown = pictured
       ? fileKind === 'dxf'
@@ -110,6 +111,7 @@ export function viewingRoutes(app: FastifyInstance, context: Context, shapes: Sh
       part: { number: revision.part.number, name: revision.part.name },
       label: `${document.kind} of ${revision.part.number} ${revision.part.name}, revision ${revision.letter}`,
       unit: lengthUnit,
+      scale: mmPerFigure(document.unit),
       shown,
       facts: known ? factsShown(known, lengthUnit) : null,
       flat: shown === 'flat' ? await flatOf(document) : null,

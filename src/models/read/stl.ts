@@ -1,4 +1,5 @@
 import { type FileFacts, factsOf, type TriangleShape, Unreadable } from '../facts.ts';
+import { NO_UNIT } from '../stl-unit.ts';
 import { edgesOf, measureMesh, sizeOf } from './mesh.ts';
 
 const headerBytes = 84;
@@ -79,7 +80,7 @@ function latin(bytes: Uint8Array): string {
 /** What an STL says: size, volume, area, and whether it is closed. It has no unit: its numbers are taken as mm. */
 export function stlFacts(bytes: Uint8Array): FileFacts {
   const facets = stlFacets(bytes);
-  const warnings = ['An STL has no unit: its numbers are taken as mm until something else is said.'];
+  const warnings = [NO_UNIT];
   const { triangles, low, high, volume, area, opening } = measureMesh({ positions: facets, corners: null });
   const { open, doubled } = edgesOf(facets);
   const closed = open === 0 && doubled === 0;

@@ -26,6 +26,9 @@ async function start(figure) {
     const response = await fetch(figure.dataset.mesh);
     if (!response.ok) throw new Error(await response.text());
     const positions = new Float32Array(await response.arrayBuffer());
+    // An STL's figures are in the unit that was said of it; everything below is in mm.
+    const scale = Number(figure.dataset.scale) || 1;
+    if (scale !== 1) for (let at = 0; at < positions.length; at++) positions[at] *= scale;
     if (positions.length < 9) throw new Error('There is no face in it.');
     show(figure, positions);
     said.textContent = '';
