@@ -3,7 +3,7 @@ import { accountRoutes, buildReader, personReader, sessionStore } from './accoun
 import { benchRoutes } from './bench/index.ts';
 import { boardRoutes } from './board/index.ts';
 import { bulletinRoutes } from './bulletin/index.ts';
-import { drawingRoutes } from './drawings/index.ts';
+import { drawingRoutes, modelMasses } from './drawings/index.ts';
 import { exchangeRoutes } from './exchange/index.ts';
 import { fitsRoutes } from './fits/index.ts';
 import { partJobsReader, partPage, todayRoutes } from './front/index.ts';
@@ -13,7 +13,7 @@ import { makerRoutes } from './makers/index.ts';
 import { FileFactsService, FileReader } from './models/index.ts';
 import { offerRoutes, whoCanMakeSections } from './offers/index.ts';
 import { packSections, papersRoutes } from './papers/index.ts';
-import { partsRoutes } from './parts/index.ts';
+import { partsRoutes, takeMassesFrom } from './parts/index.ts';
 import type { Context } from './platform/context.ts';
 import { dayIn } from './platform/day.ts';
 import { addLive } from './platform/http/live.ts';
@@ -80,6 +80,7 @@ export async function buildApp(
 ): Promise<FastifyInstance> {
   const { db, clock, settings } = context;
   const readBuild = buildReader(db);
+  takeMassesFrom(db.hot, modelMasses(db.hot));
   let schedule: ScheduleService | null = null;
   let outlooks: OutlookService | null = null;
   const app = await buildServer({

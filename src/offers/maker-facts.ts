@@ -81,8 +81,8 @@ export function makerFactsReader(
         country: person.country,
         weeklyHours: person.weeklyHours,
         tools: person.tools.map(({ name, processId, xMm, yMm, zMm, materials }) => {
-          const sides = [xMm, yMm, zMm].filter((side) => side !== null);
-          return { name, processId, materials, longestMm: sides.length ? Math.max(...sides) : null };
+          const sidesMm = [xMm, yMm, zMm].filter((side) => side !== null).sort((a, b) => b - a);
+          return { name, processId, materials, sidesMm };
         }),
         away: person.away.map(({ fromOn, untilOn }) => ({ fromOn, untilOn })),
         ...hoursOf(claims, byId),

@@ -1,3 +1,4 @@
+import { modelBoxes } from '../drawings/index.ts';
 import { type JobFacts, type JobTimes, quantitiesOf } from '../jobs/index.ts';
 import type { Database } from '../platform/database.ts';
 import type { GeneralClass } from '../specs/index.ts';
@@ -22,6 +23,7 @@ export async function readOfferFacts(
       characteristics: { where: { removedAt: null }, orderBy: { position: 'asc' } },
     },
   });
+  const boxes = await modelBoxes({ read }, ids);
   const materials = new Map(
     (await read.material.findMany({ select: { id: true, name: true, family: true } })).map((row) => [
       row.id,
@@ -46,6 +48,7 @@ export async function readOfferFacts(
           process: process?.name ?? '',
           grades: { usual: process?.gradeUsual ?? null, best: process?.gradeBest ?? null },
           material: material && { name: material.name, family: material.family },
+          box: boxes.get(revision.id) ?? null,
           ...drawingFacts(
             revision.characteristics,
             (revision.generalTolerance || null) as GeneralClass | null,

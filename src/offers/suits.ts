@@ -1,3 +1,4 @@
+import { boxWords, type ModelBox } from '../drawings/index.ts';
 import type { CapabilityGroup, HeldGrade } from '../makers/index.ts';
 import { addDays, type Day, daysBetween, dayWords } from '../platform/day.ts';
 import { FEWEST_VALUES, gradeWords, plainNumber } from '../specs/index.ts';
@@ -15,8 +16,8 @@ export interface PostDays {
 export interface ToolFacts {
   name: string;
   processId: number | null;
-  /** longest side of a piece it takes, in mm; null where no side is named */
-  longestMm: number | null;
+  /** sides of the largest piece it takes, in mm, the longest first; as many as are named */
+  sidesMm: readonly number[];
   /** words: what it works in */
   materials: string;
 }
@@ -47,6 +48,8 @@ export interface OfferFacts extends DrawingFacts {
   /** ISO 286 grades the process usually holds, and at its best */
   grades: { usual: number | null; best: number | null };
   material: { name: string; family: string } | null;
+  /** the part's box by its model; null where it has none: then the greatest length named on the drawing counts */
+  box: ModelBox | null;
   /** hours that all that is open of it takes; null where the job names none */
   hours: number | null;
   /** the day it must be posted by, from a maker not yet found */
@@ -143,18 +146,43 @@ function bestTool(tools: readonly ToolFacts[], offer: OfferFacts): Reason[] {
 
 const millimetres = (mm: number) => `${plainNumber(Number(mm.toFixed(1)))} mm`;
 
-function sizeReason({ name, longestMm }: ToolFacts, { greatest }: OfferFacts): Reason {
-  if (greatest === null) return reason('size', 'unknown', 'the drawing names no length to go by');
+/** The model's box where there is one, against all sides that are named of the tool; else the greatest length named. */
+function sizeReason(tool: ToolFacts, { box, greatest }: OfferFacts): Reason {
+  if (box) return boxReason(tool, box);
+  const { name, sidesMm } = tool;
+  const [longest] = sidesMm;
+  if (greatest === null)
+    return reason('size', 'unknown', 'no model, and the drawing names no length to go by');
   const least = `the part is at least ${millimetres(greatest.mm)} (${greatest.text})`;
-  if (longestMm === null) return reason('size', 'unknown', `of ${name} no side is named; ${least}`);
-  if (greatest.mm > longestMm) {
-    return reason('size', 'no', `${name} takes ${millimetres(longestMm)}; ${least}`);
+  if (longest === undefined) return reason('size', 'unknown', `of ${name} no side is named; ${least}`);
+  if (greatest.mm > longest) {
+    return reason('size', 'no', `${name} takes ${millimetres(longest)}; ${least}`);
   }
   return reason(
     'size',
     'yes',
-    `${name} takes ${millimetres(longestMm)}; ${least}, look at the drawing for more`,
+    `${name} takes ${millimetres(longest)}; ${least}, look at the drawing for more`,
   );
+}
+
+/**
+ * A box goes into another, however it is laid along its sides, when each of its sides is no longer than the other's of the
+ * same rank. Where not all are
+ * named of the tool, its longest counts for the part's longest, and the rest is not known.
+ */
+function boxReason({ name, sidesMm }: ToolFacts, { name: file, sides }: ModelBox): Reason {
+  const is = `the part is ${boxWords(sides)} by its model ${file}`;
+  if (sidesMm.length === 0) return reason('size', 'unknown', `of ${name} no side is named; ${is}`);
+  const takes = `${name} takes ${boxWords(sidesMm)}`;
+  const fits = (at: number) => sides[at]! <= sidesMm[at]!;
+  if (sidesMm.length >= 3) {
+    return [0, 1, 2].every(fits)
+      ? reason('size', 'yes', `${takes}; ${is}`)
+      : reason('size', 'no', `${takes}; ${is}, which goes in no way round`);
+  }
+  const named = sidesMm.length === 1 ? 'of its other sides nothing is named' : 'its third side is not named';
+  if (sidesMm.every((_, at) => fits(at))) return reason('size', 'yes', `${takes}, ${named}; ${is}`);
+  return reason('size', fits(0) ? 'unknown' : 'no', `${takes}, ${named}; ${is}`);
 }
 
 function materialReason({ name, materials }: ToolFacts, { material }: OfferFacts): Reason {

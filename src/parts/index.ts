@@ -16,10 +16,12 @@ export { partByNumber, readPart } from './store.ts';
 export type { Structure } from './structure-graph.ts';
 export {
   graphOf,
+  type KnownMass,
   type PartRow,
   type PartsGraph,
   requiredMilli,
   structureGraph,
+  takeMassesFrom,
   type UseRow,
 } from './structure-reader.ts';
 export { addUse, changeUse, partAsTyped, removeUse } from './uses.ts';

@@ -52,7 +52,8 @@ export interface PartFacts {
   /** of an assembly not ready yet: the day by which 80 of 100 runs have it ready; '–' where that is not known, else '' */
   readyAt80: string;
   shelf: string;
-  mass: RollUpWords & { own: boolean };
+  /** byModel: where it is from, when nobody typed it */
+  mass: RollUpWords & { own: boolean; byModel: string };
   cost: RollUpWords;
   facts: FactRow[];
   holdsParts: boolean;
@@ -88,7 +89,11 @@ export async function partFacts(
     ready,
     readyAt80: part.kind === 'assembly' && ready && !ready.enough ? (readyAt80(part.id) ?? '–') : '',
     shelf: part.shelfMilli > 0 ? formatQuantity(part.shelfMilli, part.unit) : 'none',
-    mass: { ...massWords(graph.mass().get(part.id)), own: part.massGrams !== null },
+    mass: {
+      ...massWords(graph.mass().get(part.id)),
+      own: part.massGrams !== null,
+      byModel: graph.modelMass().get(part.id)?.source ?? '',
+    },
     cost: costWords(graph.cost().get(part.id), currency),
     facts: factRows(part, graph, jobs, currency),
     holdsParts: mayHoldParts(part.kind),

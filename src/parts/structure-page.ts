@@ -37,6 +37,8 @@ export interface TreeNode {
   /** of an assembly: by which day 80 of 100 runs have it ready; '–' where that is not known, '' for other kinds and when it is ready */
   readyAt80: string;
   mass: RollUpWords;
+  /** where the mass is from, when nobody typed it and it is not added up */
+  massSource: string;
   /** in the build's currency, which the head of the column names */
   cost: RollUpWords;
   /** parts below it that are not shown, and where they are */
@@ -211,6 +213,7 @@ function nodeOf(row: TreeRow, at: number, continued: boolean, graph: PartsGraph,
     ready: ready?.text ?? '',
     readyAt80: isWaitedFor ? (ask.readyAt80(part.id) ?? '–') : '',
     mass: massWords(graph.mass().get(part.id)),
+    massSource: graph.modelMass().get(part.id)?.source ?? '',
     cost: plainCostWords(graph.cost().get(part.id)),
     // A search hides children that it did not find: they are below all the same.
     below:

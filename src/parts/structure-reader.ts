@@ -35,6 +35,13 @@ export interface UseRow {
   note: string;
 }
 
+/** What one of a part weighs by something other than what was typed for it. */
+export interface KnownMass {
+  grams: number;
+  /** where that is from, in words */
+  source: string;
+}
+
 /** Every part in the build and every structure line between them, as they were at one moment. */
 export interface PartsGraph {
   /** by id, in the order of their numbers */
@@ -52,6 +59,8 @@ export interface PartsGraph {
   required(): ReadonlyMap<number, number>;
   /** what one unit of each part weighs, in grams */
   mass(): ReadonlyMap<number, RollUp>;
+  /** masses that nobody typed, by part: those of models */
+  modelMass(): ReadonlyMap<number, KnownMass>;
   /** what is in one unit of each part costs, in hundredths of the build's currency */
   cost(): ReadonlyMap<number, RollUp>;
 }
@@ -73,6 +82,17 @@ interface Reading {
 }
 
 const readings = new WeakMap<Database['hot'], Reading>();
+const massesOf = new WeakMap<Database['hot'], () => ReadonlyMap<number, KnownMass>>();
+
+/**
+ * Has masses that were not typed come from elsewhere: the models, which know the parts and not the other way round.
+ *
+ * @param read  gives them for all parts without a typed mass, as they are committed
+ */
+export function takeMassesFrom(hot: Database['hot'], read: () => ReadonlyMap<number, KnownMass>): void {
+  massesOf.set(hot, read);
+  readings.delete(hot);
+}
 
 /**
  * The whole structure as it is committed, ordered and ready for sums.
@@ -87,7 +107,7 @@ export function structureGraph(hot: Database['hot']): PartsGraph {
   const kept = readings.get(hot);
   if (kept?.version === version) return kept.graph;
   const graph = hot.transaction(() =>
-    graphOf(hot.prepare<[], PartRow>(PARTS).all(), hot.prepare<[], UseRow>(USES).all()),
+    graphOf(hot.prepare<[], PartRow>(PARTS).all(), hot.prepare<[], UseRow>(USES).all(), massesOf.get(hot)),
   )();
   readings.set(hot, { version, graph });
   return graph;
@@ -99,7 +119,11 @@ export function requiredMilli(hot: Database['hot']): ReadonlyMap<number, number>
 }
 
 /** The structure of parts and lines, ordered and ready for sums. @param rows  in the order of their numbers; @param uses  in that of their children's */
-export function graphOf(rows: readonly PartRow[], uses: readonly UseRow[]): PartsGraph {
+export function graphOf(
+  rows: readonly PartRow[],
+  uses: readonly UseRow[],
+  readModelMasses: () => ReadonlyMap<number, KnownMass> = () => new Map(),
+): PartsGraph {
   const parts = new Map(rows.map((row) => [row.id, row]));
   const numbers = new Map(rows.map((row) => [partNumberKey(row.number), row]));
   const structure = buildStructure(
@@ -111,6 +135,7 @@ export function graphOf(rows: readonly PartRow[], uses: readonly UseRow[]): Part
   const roots = topParts(structure);
   const tops = roots.filter(isTop);
   const own = (id: number) => parts.get(id)!;
+  const modelMass = once(readModelMasses);
   return {
     parts,
     uses,
@@ -124,7 +149,8 @@ export function graphOf(rows: readonly PartRow[], uses: readonly UseRow[]): Part
         tops.map((partId) => ({ partId, quantityMilli: 1000 })),
       ),
     ),
-    mass: once(() => rollUpMass(structure, (id) => own(id).massGrams)),
+    mass: once(() => rollUpMass(structure, (id) => own(id).massGrams ?? modelMass().get(id)?.grams ?? null)),
+    modelMass,
     cost: once(() =>
       rollUpCost(structure, (id) => {
         const { priceCents, packMilli } = own(id);

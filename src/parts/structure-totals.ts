@@ -10,6 +10,8 @@ export interface StructureTotals {
   parts: number;
   byKind: string;
   mass: RollUpWords;
+  /** different parts in it whose mass is that of their model */
+  byModel: number;
   cost: RollUpWords;
   /** all that is bought, in whole packs */
   packs: string;
@@ -22,11 +24,13 @@ export function structureTotals(graph: PartsGraph, fromId: number | null, curren
       ? graph.required()
       : requiredTotals(graph.structure, [{ partId: fromId, quantityMilli: 1000 }]);
   const counts = new Map<string, number>();
+  let byModel = 0;
   let packCents = 0;
   let anyPrice = false;
   for (const part of graph.parts.values()) {
     const needed = required.get(part.id) ?? 0;
     if (needed === 0) continue;
+    if (graph.modelMass().has(part.id)) byModel += 1;
     counts.set(part.kind, (counts.get(part.kind) ?? 0) + 1);
     if (mayHoldParts(part.kind) || part.priceCents === null) continue;
     anyPrice = true;
@@ -39,6 +43,7 @@ export function structureTotals(graph: PartsGraph, fromId: number | null, curren
     parts: [...counts.values()].reduce((all, n) => all + n, 0),
     byKind: kinds.join(', '),
     mass: massWords(together(roots, graph.mass())),
+    byModel,
     cost: costWords(together(roots, graph.cost()), currency),
     packs: anyPrice ? formatMoney(packCents, currency) : '',
   };

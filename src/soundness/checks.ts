@@ -68,7 +68,15 @@ export interface SuspectValue {
   lineId: number;
 }
 
-export type CheckCode = 'material' | 'tolerance' | 'needless' | 'mating' | 'units' | 'shelf' | 'measured';
+export type CheckCode =
+  | 'model'
+  | 'material'
+  | 'tolerance'
+  | 'needless'
+  | 'mating'
+  | 'units'
+  | 'shelf'
+  | 'measured';
 
 /** Something that does not look sound, and where to look at it. */
 export interface Finding {

@@ -4,6 +4,7 @@ import type { Context } from '../platform/context.ts';
 import { shop } from '../platform/http/guards.ts';
 import { type CheckCode, soundnessFindings } from './checks.ts';
 import { factorFindings, matingFindings, needlessFindings } from './fit-checks.ts';
+import { readModelFindings } from './model-checks.ts';
 import { readBuildSpecs } from './reader.ts';
 
 /** So many findings of one check stand on the page; when they are put right the others follow. */
@@ -23,6 +24,14 @@ const CHECKS: readonly { code: CheckCode; title: string; advice: string; sound: 
     title: 'Limits that changed while units of the old drawing are kept',
     advice: 'Measure those units against the new limits, then decide: use, rework or scrap.',
     sound: 'No kept unit was made to other limits than those of the released drawing.',
+  },
+  {
+    code: 'model',
+    title: 'Models that do not agree with their drawing',
+    advice:
+      'Each revision says what to do about it, under the model and the sizes. A part that lies askew in its file may be found wrongly.',
+    sound:
+      'No model or flat pattern disagrees with its sizes, its process, its material or the revision before.',
   },
   {
     code: 'tolerance',
@@ -68,6 +77,12 @@ export function soundnessRoutes(app: FastifyInstance, { db }: Pick<Context, 'db'
       ...needlessFindings(parts, fitFacts),
       ...matingFindings(parts, fitFacts),
       ...factorFindings(parts, fitFacts),
+      ...(await readModelFindings(
+        db,
+        parts.flatMap(({ number, drawing }) =>
+          drawing ? [{ part: number, revisionId: drawing.revisionId }] : [],
+        ),
+      )),
     ];
     return reply.page('soundness/soundness.njk', {
       page: { title: 'Soundness of specs', nav: '/fits' },

@@ -10,7 +10,7 @@ import {
 } from '../../src/offers/suits.ts';
 
 const today = '2026-03-02';
-const lathe = { name: 'Lathe', processId: 1, longestMm: 300, materials: 'brass, steel' };
+const lathe = { name: 'Lathe', processId: 1, sidesMm: [300], materials: 'brass, steel' };
 
 const maker = (wish: Partial<MakerFacts> = {}): MakerFacts => ({
   personId: 3,
@@ -32,6 +32,7 @@ const offer = (wish: Partial<OfferFacts> = {}): OfferFacts => ({
   process: 'turning',
   grades: { usual: 8, best: 6 },
   material: { name: 'brass CW614N', family: 'metal' },
+  box: null,
   greatest: { mm: 240, text: 'overall, 240 ±0.5' },
   tightest: { grade: 9, text: '25 H9' },
   hours: 20,
@@ -85,18 +86,50 @@ describe('suits', () => {
     });
   });
 
-  it('holds the greatest length on the drawing against the longest side, as a lower bound', () => {
+  it('holds, without a model, the greatest length on the drawing against the longest side, as a lower bound', () => {
     expect(told('size', {})).toEqual([
       'yes',
       'Lathe takes 300 mm; the part is at least 240 mm (overall, 240 ±0.5), look at the drawing for more',
     ]);
     expect(told('size', {}, { greatest: { mm: 300.01, text: '300' } })[0]).toBe('no');
-    expect(told('size', { tools: [{ ...lathe, longestMm: null }] })[0]).toBe('unknown');
-    expect(told('size', {}, { greatest: null })).toEqual(['unknown', 'the drawing names no length to go by']);
+    expect(told('size', { tools: [{ ...lathe, sidesMm: [] }] })[0]).toBe('unknown');
+    expect(told('size', {}, { greatest: null })).toEqual([
+      'unknown',
+      'no model, and the drawing names no length to go by',
+    ]);
+  });
+
+  it('holds the three sides of the model against those of the tool, whichever way round', () => {
+    const box = { name: 'arm.step', sides: [240, 90, 30] };
+    const of = (...sidesMm: number[]) => told('size', { tools: [{ ...lathe, sidesMm }] }, { box });
+    expect(of(300, 100, 40)).toEqual([
+      'yes',
+      'Lathe takes 300 × 100 × 40 mm; the part is 240 × 90 × 30 mm by its model arm.step',
+    ]);
+    expect(of(240, 90, 30)[0]).toBe('yes');
+    expect(of(300, 80, 80)).toEqual([
+      'no',
+      'Lathe takes 300 × 80 × 80 mm; the part is 240 × 90 × 30 mm by its model arm.step, which goes in no way round',
+    ]);
+    expect(of(300, 100, 29)[0]).toBe('no');
+    expect(of(300)).toEqual([
+      'yes',
+      'Lathe takes 300 mm, of its other sides nothing is named; the part is 240 × 90 × 30 mm by its model arm.step',
+    ]);
+    expect([of(200)[0], of(300, 100)[0], of(300, 80)[0], of(200, 100)[0], of()[0]]).toEqual([
+      'no',
+      'yes',
+      'unknown',
+      'no',
+      'unknown',
+    ]);
+    // the model counts, not what the drawing happens to name
+    const greatest = { mm: 999, text: '999' };
+    expect(told('size', { tools: [{ ...lathe, sidesMm: [300, 90, 30] }] }, { box, greatest })[0]).toBe('yes');
   });
 
   it('takes the tool that meets most, not the first', () => {
-    const small = { ...lathe, name: 'Watch lathe', longestMm: 60 };
+    const small = { ...lathe, name: 'Watch lathe', sidesMm: [60] };
     expect(told('size', { tools: [small, lathe] })[1]).toContain('Lathe takes 300 mm');
     expect(told('process', { tools: [small, lathe] })[1]).toBe('turning: Watch lathe, Lathe');
   });

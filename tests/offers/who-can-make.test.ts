@@ -1,8 +1,13 @@
+import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
+import { releaseRevision } from '../../src/drawings/index.ts';
+import { offerJob } from '../../src/jobs/index.ts';
 import { addAway, addTool } from '../../src/makers/index.ts';
 import { startApp, type TestApp } from '../support/app.ts';
 import { type CastName, castId } from '../support/cast.ts';
-import { aClaim, anOfferedJob, asPerson } from '../support/jobs.ts';
+import { aDraft } from '../support/drawings.ts';
+import { aReadFile } from '../support/files-read.ts';
+import { aClaim, anOfferedJob, anotherJob, asPerson } from '../support/jobs.ts';
 import { measuredPieces } from '../support/measured.ts';
 
 const part = {
@@ -95,6 +100,28 @@ describe('who can make it', () => {
     expect(shown).toContain('8 of 8 values measured at that grade or finer were inside');
     expect(shown).toContain('Cpk 0.68 (0.26 to 1.11) of 8 measured values');
     expect(shown).toContain('25 H7 asks for IT7; turning (lathe) usually holds IT8, IT6 at its best: ask');
+  });
+});
+
+describe('the size of the part by its model', () => {
+  it('stands against all sides of a tool, and the page says which of the two it is', async () => {
+    const test = await startApp();
+    await aTool(test, 'imre', { xMm: 300 });
+    const wish = { ...part, characteristics: [{ label: 'length', text: '40' }] };
+    const draft = await aDraft(test, wish);
+    const lead = await test.as('lead');
+    await aReadFile(test, lead, {
+      revisionId: draft.revisionId,
+      kind: 'model',
+      filename: 'cube.stp',
+      content: readFileSync(new URL('../checks/step/cube-10mm.stp', import.meta.url)),
+    });
+    await asPerson(test, 'lead', (act) => releaseRevision(act, { revisionId: draft.revisionId }));
+    const jobId = await anotherJob(test, { kind: 'fabricate', title: '', partId: draft.partId });
+    await asPerson(test, 'lead', (act) => offerJob(act, jobId));
+    const shown = section((await lead.get(`/jobs/${jobId}`)).text, 'who-can-make');
+    expect(shown).toContain('the part is 10 × 10 × 10 mm by its model cube.stp');
+    expect(shown).not.toContain('the part is at least');
   });
 });
 
