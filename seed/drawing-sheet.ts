@@ -83,7 +83,7 @@ export function drawingPdf(sheet: Sheet): Buffer {
   return Buffer.from(file, 'latin1');
 }
 
-/** A flat pattern in mm as DXF R12: the outline, and a hole 15 mm in from each corner. */
+/** A flat pattern in mm as DXF (R12, with the unit of later ones): the outline, and a hole 15 mm in from each corner. */
 export function flatPattern(width: number, height: number): Buffer {
   const corners = [
     [0, 0],
@@ -100,7 +100,22 @@ export function flatPattern(width: number, height: number): Buffer {
     ];
   });
   const pairs = [
-    ['0', 'SECTION', '2', 'HEADER', '9', '$ACADVER', '1', 'AC1009', '0', 'ENDSEC'],
+    [
+      '0',
+      'SECTION',
+      '2',
+      'HEADER',
+      '9',
+      '$ACADVER',
+      '1',
+      'AC1009',
+      '9',
+      '$INSUNITS',
+      '70',
+      '4',
+      '0',
+      'ENDSEC',
+    ],
     ['0', 'SECTION', '2', 'ENTITIES'],
     ...entities,
     ['0', 'ENDSEC', '0', 'EOF'],

@@ -1,3 +1,4 @@
+import { plate } from './step-model.ts';
 import type { DrawingStory } from './types.ts';
 
 // What the drawings say. Sizes as they are typed at the bench; a star marks what matters for fit or function.
@@ -38,6 +39,13 @@ export const drawingsAbove: DrawingStory[] = [
     released: -236,
     tolerance: 'm',
     sizes: ['*bore: 32 H7', '*spigot: 50 g6', 'length: 56', 'flange: 72'],
+    model: {
+      turned: [
+        [72, 16],
+        [50, 40],
+      ],
+      bore: 32,
+    },
   },
   {
     part: 'OR-0472',
@@ -60,6 +68,7 @@ export const drawingsAbove: DrawingStory[] = [
     released: -230,
     tolerance: 'm',
     sizes: ['*globe end: 8 h9', 'length: 150', 'M8'],
+    model: { turned: [[8, 150]] },
   },
   {
     part: 'OR-0474',
@@ -67,7 +76,7 @@ export const drawingsAbove: DrawingStory[] = [
     released: -217,
     tolerance: 'c',
     sizes: ['diameter: 90', 'height: 38', 'hole: 13'],
-    model: 'cube-10mm.stp',
+    model: { turned: [[90, 38]], bore: 13 },
   },
   {
     part: 'OR-0481',
@@ -97,6 +106,7 @@ export const drawingsAbove: DrawingStory[] = [
     released: -203,
     tolerance: 'm',
     sizes: ['*neck: 40 h9', 'bore: 26.5 +0.2 0', 'length: 52', 'no sharp edge where the cable passes'],
+    model: { turned: [[40, 52]], bore: 26.5 },
   },
   {
     part: 'OR-0502',
@@ -105,7 +115,6 @@ export const drawingsAbove: DrawingStory[] = [
     tolerance: 'c',
     sizes: ['diameter: 176', 'neck: 40.5 +0.3 0', '*depth: 48 ±0.5'],
     finish: 'polished inside',
-    model: 'conical-surface.step',
   },
   {
     part: 'OR-0503',
@@ -123,6 +132,7 @@ export const drawingsAbove: DrawingStory[] = [
     tolerance: 'm',
     sizes: ['length: 160', 'width: 120', '*flatness under the lamp within 0.05'],
     flat: [160, 120],
+    model: plate(160, 120, 12),
   },
   {
     part: 'OR-0601',
@@ -188,6 +198,13 @@ export const drawingsAbove: DrawingStory[] = [
     tolerance: 'c',
     sizes: ['height: 960 ±2', 'foot: 120', 'tube: 42.4'],
     finish: 'galvanised',
+    model: {
+      turned: [
+        [120, 8],
+        [42.4, 952],
+      ],
+      bore: 37.2,
+    },
   },
   {
     part: 'OR-0802',

@@ -1,3 +1,4 @@
+import { plate } from './step-model.ts';
 import type { DrawingStory } from './types.ts';
 
 // What the drawings say. Sizes as they are typed at the bench; a star marks what matters for fit or function.
@@ -22,6 +23,10 @@ export const drawingsBelow: DrawingStory[] = [
     finish: 'zinc flake',
     stock: '4 mm sheet',
     flat: [160, 60],
+    model: plate(160, 60, 4, [
+      [20, 30, 8.6],
+      [140, 30, 8.6],
+    ]),
   },
   {
     part: 'OR-0103',
@@ -54,7 +59,7 @@ export const drawingsBelow: DrawingStory[] = [
     tolerance: 'm',
     sizes: ['*lower end: 60 h8', '*upper end: 60 h7', 'length: 1180 ±0.5'],
     stock: 'precision tube 60 x 5',
-    model: 'cube-10mm.stp',
+    model: { turned: [[60, 1180]], bore: 50 },
   },
   {
     part: 'OR-0106',
@@ -79,7 +84,13 @@ export const drawingsBelow: DrawingStory[] = [
     tolerance: 'c',
     sizes: ['rim: 420', '*bore: 25 H7', 'hub length: 40', 'keyway 8 P9 after casting is turned'],
     finish: 'as cast, fettled; bore and faces turned',
-    model: 'cube-10mm.stp',
+    model: {
+      turned: [
+        [420, 8],
+        [90, 32],
+      ],
+      bore: 25,
+    },
   },
   {
     part: 'OR-0202',
@@ -95,6 +106,13 @@ export const drawingsBelow: DrawingStory[] = [
     released: -321,
     tolerance: 'm',
     sizes: ['*bearing seat: 15 k6', '*wheel seat: 25 h6', 'length: 260', '2 × 45° on both ends'],
+    model: {
+      turned: [
+        [15, 60],
+        [25, 140],
+        [18, 60],
+      ],
+    },
   },
   {
     part: 'OR-0204',
@@ -102,6 +120,7 @@ export const drawingsBelow: DrawingStory[] = [
     released: -301,
     tolerance: 'm',
     sizes: ['*bore: 20 H7', 'outside: 40 h9', 'length: 62', 'module 2, one start, right hand'],
+    model: { turned: [[40, 62]], bore: 20 },
   },
   {
     part: 'OR-0205',
@@ -109,6 +128,7 @@ export const drawingsBelow: DrawingStory[] = [
     released: -288,
     tolerance: 'm',
     sizes: ['*bore: 20 H7', 'outside: 86 h9', 'face: 18', '40 teeth, hobbed to the worm sent with the blank'],
+    model: { turned: [[86, 18]], bore: 20 },
   },
   {
     part: 'OR-0206',
@@ -124,12 +144,21 @@ export const drawingsBelow: DrawingStory[] = [
     ],
     finish: 'clear anodised, bores masked',
     flat: [260, 160],
+    model: plate(260, 160, 16, [
+      [98, 80, 32],
+      [162, 80, 32],
+    ]),
   },
   {
     part: 'OR-0206',
     started: -34,
     change: 'Lay bores to 32 G7, and a dowel to set the sides.',
     redesign: true,
+    model: plate(260, 160, 16, [
+      [98, 80, 32],
+      [162, 80, 32],
+    ]),
+    modelLetter: 'A',
     sizes: ['lay bore: 32 G7'],
   },
   {
@@ -138,6 +167,7 @@ export const drawingsBelow: DrawingStory[] = [
     released: -302,
     tolerance: 'm',
     sizes: ['*length: 70 ±0.02', 'outside: 18', 'M6'],
+    model: { turned: [[18, 70]], bore: 8 },
   },
   {
     part: 'OR-0208',
@@ -159,6 +189,7 @@ export const drawingsBelow: DrawingStory[] = [
     released: -278,
     tolerance: 'm',
     sizes: ['*bore: 18 H7', 'outside: 75 h9', 'face: 12', 'module 1.5, 48 teeth'],
+    model: { turned: [[75, 12]], bore: 18 },
   },
   {
     part: 'OR-0210',
@@ -173,6 +204,7 @@ export const drawingsBelow: DrawingStory[] = [
     released: -104,
     tolerance: 'm',
     sizes: ['*bore: 20 H8', 'outside: 70', '*thickness: 8 ±0.05', 'faces lapped'],
+    model: { turned: [[70, 8]], bore: 20 },
   },
   {
     part: 'OR-0222',
@@ -189,6 +221,17 @@ export const drawingsBelow: DrawingStory[] = [
     sizes: ['length: 180', '*foot to axis: 62 ±0.2', 'slot: 6.6 +0.2 0'],
     stock: '3 mm sheet',
     flat: [180, 140],
+    model: {
+      outline: [
+        [0, 0],
+        [60, 0],
+        [60, 3],
+        [3, 3],
+        [3, 83],
+        [0, 83],
+      ],
+      height: 180,
+    },
   },
   {
     part: 'OR-0301',
@@ -238,6 +281,7 @@ export const drawingsBelow: DrawingStory[] = [
     released: -219,
     tolerance: 'm',
     sizes: ['*bore: 16 H7', 'outside: 64.5 h9', 'face: 10', 'module 1.5, 41 teeth'],
+    model: { turned: [[64.5, 10]], bore: 16 },
   },
   {
     part: 'OR-0312',
@@ -281,6 +325,6 @@ export const drawingsBelow: DrawingStory[] = [
     tolerance: 'm',
     sizes: ['outside: 18 p6', 'length: 14', '*bore: 12 H7'],
     stock: 'continuous cast bar',
-    model: 'conical-surface.step',
+    model: { turned: [[18, 14]], bore: 12 },
   },
 ];

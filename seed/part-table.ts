@@ -12,17 +12,26 @@ export function assembly(
   return { number, name, kind: 'assembly', makeDays, holds };
 }
 
-/** @param material, process  keys of the libraries @param drawHours  of the lead @param makeDays  working days */
+/** @param material, process  keys of the libraries @param grams  null: nobody weighed it, its model tells @param drawHours  of the lead @param makeDays  working days */
 export function made(
   number: string,
   name: string,
   material: string,
   process: string,
-  grams: number,
+  grams: number | null,
   drawHours: number,
   makeDays: number,
 ): PartStory {
-  return { number, name, kind: 'made', material, process, grams, drawHours, makeDays };
+  return {
+    number,
+    name,
+    kind: 'made',
+    material,
+    process,
+    ...(grams === null ? {} : { grams }),
+    drawHours,
+    makeDays,
+  };
 }
 
 /** @param cents  of one unit @param leadDays  from order to delivery */

@@ -77,7 +77,7 @@ export const partsAbove = [
   made('OR-0471', 'Arm hub', 'steel-c45', 'turning', 620, 3, 18),
   made('OR-0472', 'Hub clamp', 'aluminium-6082-t6', 'milling', 150, 2, 17),
   made('OR-0473', 'Globe spindle', 'stainless-1.4301', 'turning', 85, 1, 12),
-  made('OR-0474', 'Counterweight', 'bronze-cusn8', 'sand-casting', 2100, 1, 18),
+  made('OR-0474', 'Counterweight', 'bronze-cusn8', 'sand-casting', null, 1, 18),
   assembly('OR-0480', 'Moon train', 2, {
     'OR-0481': 1,
     'OR-0482': 2,

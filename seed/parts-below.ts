@@ -58,7 +58,7 @@ export const partsBelow = [
   made('OR-0204', 'Worm, module 2', 'steel-c45', 'turning', 540, 5, 35),
   made('OR-0205', 'Worm wheel, 40 teeth', 'bronze-cusn8', 'milling', 890, 5, 42),
   made('OR-0206', 'Gearcase side', 'aluminium-6082-t6', 'milling', 1680, 6, 21),
-  made('OR-0207', 'Gearcase spacer', 'steel-s235', 'turning', 90, 1, 12),
+  made('OR-0207', 'Gearcase spacer', 'steel-s235', 'turning', null, 1, 12),
   made('OR-0208', 'Lay shaft', 'steel-c45', 'turning', 410, 2, 13),
   made('OR-0209', 'Lay gear, 48 teeth', 'brass-cw614n', 'milling', 320, 3, 30),
   made('OR-0210', 'Pinion, 16 teeth', 'steel-c45', 'milling', 120, 3, 13),
@@ -98,7 +98,7 @@ export const partsBelow = [
   made('OR-0314', 'Mars gear, 96 teeth', 'brass-cw614n', 'milling', 640, 3, 17),
   made('OR-0315', 'Jupiter gear, 120 teeth', 'brass-cw614n', 'milling', 900, 4, 26),
   made('OR-0316', 'Saturn gear, 144 teeth', 'brass-cw614n', 'milling', 1180, 4, 26),
-  made('OR-0320', 'Tube bush', 'bronze-cusn8', 'turning', 36, 2, 13),
+  made('OR-0320', 'Tube bush', 'bronze-cusn8', 'turning', null, 2, 13),
   bought('OR-0321', 'Retaining ring 32', 'Feder & Scheibe', 22, 10, 40),
 
   bought('OR-0901', 'Hex bolt M8 x 40', 'Vijaki Novak-Hrast', 31, 5, 0),

@@ -1,6 +1,4 @@
 import { createHash } from 'node:crypto';
-import { readFileSync } from 'node:fs';
-import { join } from 'node:path';
 import {
   addCharacteristic,
   addDocument,
@@ -11,11 +9,11 @@ import {
   startRevision,
 } from '../src/drawings/index.ts';
 import type { Act } from '../src/platform/acts.ts';
-import { projectRoot } from '../src/platform/project-root.ts';
 import type { Book } from './book.ts';
 import { drawingPdf, flatPattern } from './drawing-sheet.ts';
 import { drawingsAbove } from './drawings-above.ts';
 import { drawingsBelow } from './drawings-below.ts';
+import { stepModel } from './step-model.ts';
 import { parts } from './tell-parts.ts';
 import { HOURS } from './timeline.ts';
 import type { DrawingStory } from './types.ts';
@@ -87,8 +85,10 @@ async function draw(book: Book, act: Act, story: DrawingStory): Promise<void> {
     await keep(book, act, draft.id, 'flat pattern', `${name}.dxf`, flat, ['dxf', 'image/vnd.dxf']);
   }
   if (story.model) {
-    const model = readFileSync(join(projectRoot, 'seed', 'files', story.model));
-    await keep(book, act, draft.id, 'model', `${name}-blank.step`, model, ['step', 'model/step']);
+    const { number } = part;
+    const model = stepModel({ number, name: part.name, writtenOn: act.today }, story.model);
+    const file = `${number}-${story.modelLetter ?? letter}.step`;
+    await keep(book, act, draft.id, 'model', file, model, ['step', 'model/step']);
   }
 }
 

@@ -1,5 +1,6 @@
 import type { Disposition } from '../src/receiving/index.ts';
 import type { people } from './people.ts';
+import type { ModelShape } from './step-model.ts';
 
 // The example is told in days: 0 is the day on which it is loaded, -30 is thirty days before it.
 
@@ -39,8 +40,9 @@ export interface DrawingStory {
   finish?: string;
   stock?: string;
   change?: string;
-  /** files beside the drawing: a model of the folder `files`, a flat pattern made from its sides */
-  model?: string;
+  /** files beside the drawing: a model, and the letter in its name where that is another; a flat pattern by its sides */
+  model?: ModelShape;
+  modelLetter?: string;
   flat?: readonly [width: number, height: number];
   /** a draft whose drawing is not made yet */
   undrawn?: boolean;
