@@ -28,7 +28,10 @@ const sameCondition = (a: Condition, b: Condition) => a.celsius === b.celsius &&
 /** The middle of a link and half its tolerance in a condition; null where that is not known. */
 export function linkAt(link: Link, condition: Condition): { middle: number; half: number } | null {
   if (link.kind === 'play') {
-    const row = link.fit.rows.find((one) => sameCondition(one.condition, condition));
+    const rowAt = (air: Condition['air']) =>
+      link.fit.rows.find((one) => sameCondition(one.condition, { ...condition, air }));
+    // a fit whose parts do not grow in that air was not looked at in it: its play is that of the air as drawn
+    const row = rowAt(condition.air) ?? rowAt('as drawn');
     return row ? { middle: 0, half: Math.max(0, row.max) / 2 } : null;
   }
   const factor = growth(link.movement, condition);

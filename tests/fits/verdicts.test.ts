@@ -234,6 +234,22 @@ describe('chainVerdict', () => {
     expect(row?.answer.worstCase).toEqual({ min: 49.8795, max: 50.1205 });
   });
 
+  it('a fit whose parts do not swell has the same play in any air', () => {
+    const fit = fitVerdict(
+      { size: size('25 H7'), movement: steel },
+      { size: size('25 g6'), movement: steel },
+      { min: 0, max: 1 },
+      { low: 5, high: 35 },
+    );
+    const board = link('board', '50 ±0.1', 1, { expansion: 30, dry: -0.5, damp: 0.5 });
+    const links: Link[] = [board, { kind: 'play', label: 'pin in bore', fit }];
+    const found = chainVerdict(links, { min: 49, max: 51 }, { low: 5, high: 35 });
+    expect(found.notKnownAt).toEqual([]);
+    expect(found.verdict).toBe('fits');
+    const driest = found.rows.find(({ condition }) => condition.celsius === 20 && condition.air === 'driest');
+    expect(driest?.answer.worstCase.min).toBeCloseTo(49.9 * 0.995 - 0.0205, 9);
+  });
+
   it('loosenings widens by the square root of the squares', () => {
     const links = [link('a', '10 ±0.3', 1), link('b', '5 ±0.4', -1)];
     const wanted = { min: 4, max: 6 };
