@@ -19,6 +19,7 @@ export async function readDisagreements(
   { read }: Pick<Database, 'read'>,
   revisionIds: readonly number[],
 ): Promise<Map<number, Disagreement[]>> {
+  if (revisionIds.length === 0) return new Map();
   const wanted = new Set(revisionIds);
   const asked = await read.revision.findMany({
     where: { id: { in: [...wanted] } },

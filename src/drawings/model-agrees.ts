@@ -81,7 +81,8 @@ export function modelDisagreements(question: AgreeQuestion): Disagreement[] {
   const sizes = sizeFindings(question).filter(({ about }) => !wrongUnit.has(about));
   for (const { code, about } of sizes) if (code === 'unit') wrongUnit.add(about);
   const findings = [
-    ...files,
+    // Which unit it looks like tells that none is named.
+    ...files.filter(({ code, about }) => code !== 'no-unit' || !wrongUnit.has(about)),
     ...sizes,
     ...revisionFindings(question),
     // A size in the wrong unit says nothing of machines and stock.

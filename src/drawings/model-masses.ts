@@ -12,12 +12,13 @@ interface ModelRow {
   density: number | null;
   material: string | null;
   sha256: string;
-  readAt: string | null;
+  version: number;
+  readState: string;
 }
 
 // The drawing of a part is its released one, else its draft; of its models the newest that was read comes last.
 const MODELS = `
-  SELECT r.partId, r.letter, r.state, d.name, d.unit, m.density, m.name AS material, d.sha256, f.readAt
+  SELECT r.partId, r.letter, r.state, d.name, d.unit, m.density, m.name AS material, d.sha256, f.version, f.state AS readState
     FROM Document d
     JOIN DocumentFacts f ON f.sha256 = d.sha256 AND f.facts IS NOT NULL
     JOIN Revision r ON r.id = d.revisionId
@@ -42,8 +43,9 @@ export function modelMasses(hot: Database['hot']): () => ReadonlyMap<number, Kno
   );
   type Volume = Pick<FileFacts, 'format' | 'unit' | 'volume'>;
   const volumes = new Map<string, Volume>();
-  const volumeOf = (sha256: string, readAt: string | null): Volume => {
-    const key = `${sha256} ${readAt}`;
+  // Facts of an earlier reader stand until the file has been read anew: its state tells the two apart.
+  const volumeOf = ({ sha256, version, readState }: ModelRow): Volume => {
+    const key = `${sha256} ${version} ${readState}`;
     let kept = volumes.get(key);
     if (!kept) {
       const facts = JSON.parse(factsOf.get(sha256)?.facts ?? '{}') as FileFacts;
@@ -54,8 +56,9 @@ export function modelMasses(hot: Database['hot']): () => ReadonlyMap<number, Kno
   };
   return () => {
     const masses = new Map<number, KnownMass>();
-    for (const { partId, letter, state, name, unit, density, material, sha256, readAt } of models.all()) {
-      const known = volumeOf(sha256, readAt);
+    for (const row of models.all()) {
+      const { partId, letter, state, name, unit, density, material } = row;
+      const known = volumeOf(row);
       const hasUnit = known.unit !== null || unit !== '';
       if (!hasUnit || known.volume === null || density === null) {
         masses.delete(partId);
