@@ -191,6 +191,10 @@ export function judge(
       errors.set(dimension.id, `${nameOf(dimension)}: ${reading.sentence}`);
       continue;
     }
+    if (reading.value <= 0 && (dimension.limits?.lowerLimit ?? dimension.nominal) > 0) {
+      errors.set(dimension.id, `${nameOf(dimension)}: a size is above zero; type what the gauge shows.`);
+      continue;
+    }
     values.push({ characteristicId: dimension.id, value: reading.value });
     const question = sure.has(dimension.id) ? null : suspicionOf(reading.value, dimension);
     if (question) {

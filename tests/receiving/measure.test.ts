@@ -145,6 +145,14 @@ describe('judge', () => {
     expect(of([[1, '0.985']], 'accept', true).errors.get(1)).toMatch(/below the lower limit/);
   });
 
+  it('refuses a size that is not above zero, whatever becomes of the unit and however sure', () => {
+    for (const value of ['-25.01', '0']) {
+      const judged = of([[1, value]], 'scrap', true);
+      expect(judged.values).toEqual([]);
+      expect(judged.errors.get(1)).toBe('25 H7: a size is above zero; type what the gauge shows.');
+    }
+  });
+
   it('leaves values of other dimensions alone', () => {
     expect(of([[9, '1']], 'scrap')).toEqual({ values: [], errors: new Map(), questions: new Map() });
   });
