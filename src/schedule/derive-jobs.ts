@@ -1,4 +1,4 @@
-import { type ClaimFacts, type JobFacts, quantitiesOf } from '../jobs/index.ts';
+import { type ClaimFacts, firstPieceState, type JobFacts, quantitiesOf } from '../jobs/index.ts';
 import type { PartRow } from '../parts/index.ts';
 import {
   deliveryDuration,
@@ -54,13 +54,17 @@ export function unclaimedSteps({ telling, list, part, job, milli, gates, childre
 }
 
 /** What is left of one maker's share, added to the ends of its job; nothing when all of it is inspected. */
-function claimSteps({ telling, list, part, job }: Making, claim: ClaimFacts, ends: JobEnds): void {
+function claimSteps(
+  { telling, list, part, job }: Making,
+  claim: ClaimFacts,
+  ends: JobEnds,
+): { post: number; travel: number } {
   const toMake = claim.milli - claim.backMilli - claim.doneMilli;
   const toPost = claim.doneMilli - claim.travellingMilli - claim.arrivedMilli;
   const toInspect = claim.arrivedMilli - claim.acceptedMilli - claim.rejectedMilli;
   const withMaker = toMake + toPost;
   const left = withMaker + claim.travellingMilli + toInspect;
-  if (left <= 0) return;
+  if (left <= 0) return { post: -1, travel: -1 };
   let make = -1;
   let post = -1;
   let travel = -1;
@@ -80,12 +84,20 @@ function claimSteps({ telling, list, part, job }: Making, claim: ClaimFacts, end
   if (travel !== -1) list.after(travel, inspect);
   if (make === -1 && travel === -1) ends.firsts.push(inspect);
   ends.lasts.push(inspect);
+  return { post, travel };
 }
 
-/** A fabrication job: one branch for each maker's share, and one for what is open. */
+/**
+ * A fabrication job: one branch for each maker's share, and one for what is open. While its first piece is in the post,
+ * the shares of it are posted when that has come.
+ */
 export function fabricationSteps(making: Making & { job: JobFacts }): JobEnds {
   const ends: JobEnds = { firsts: [], lasts: [] };
-  for (const claim of making.job.claims) claimSteps(making, claim, ends);
+  const shares = making.job.claims.map((claim) => claimSteps(making, claim, ends));
+  if (firstPieceState(making.job, making.part?.unit ?? 'piece') === 'in the post') {
+    const travels = shares.flatMap(({ travel }) => (travel === -1 ? [] : [travel]));
+    for (const { post } of shares) if (post !== -1) making.list.after(travels, post);
+  }
   const { open } = quantitiesOf(making.job);
   if (open <= 0) return ends;
   making.milli = open;

@@ -53,6 +53,28 @@ describe('deriveNetwork: jobs', () => {
     expect(step(schedule, 'job-9-find').because).toContain('offered on 20 Feb and still open');
   });
 
+  it('posts the rest of a job no sooner than its first piece has come, until it is approved', () => {
+    const travelling = claim(1, {
+      milli: 3000,
+      doneMilli: 3000,
+      travellingMilli: 1000,
+      lastSentAt: '2026-03-01T08:00:00Z',
+    });
+    const other = claim(2, { milli: 3000, personId: 4, doneMilli: 3000 });
+    const of = (over: object) => {
+      const jobs = [job(9, { ...offered, firstPiece: true, claims: [travelling, other], ...over })];
+      return scheduleOf(facts({ ...released, jobs }));
+    };
+    const begin = (schedule: ReturnType<typeof of>, key: string) => step(schedule, key).earlyStart;
+    const held = of({});
+    const come = step(held, 'claim-1-travel').earlyEnd;
+    expect(begin(held, 'claim-1-post') >= come).toBe(true);
+    expect(begin(held, 'claim-2-post') >= come).toBe(true);
+    for (const free of [of({ firstPiece: false }), of({ firstApprovedAt: '2026-03-01T09:00:00Z' })]) {
+      expect(begin(free, 'claim-2-post') < come).toBe(true);
+    }
+  });
+
   it('counts a promise that has passed as tomorrow, and tells it', () => {
     const jobs = [
       job(9, {
