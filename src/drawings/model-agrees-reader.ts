@@ -1,6 +1,7 @@
 import { factsOfDocuments } from '../models/index.ts';
 import { partNumberKey } from '../parts/index.ts';
 import type { Database } from '../platform/database.ts';
+import { inLots } from '../platform/in-lots.ts';
 import { type GeneralClass, materialEntry, processEntry } from '../specs/index.ts';
 import { type AgreeRevision, type Disagreement, modelDisagreements } from './model-agrees.ts';
 import { compareRevisionLetters } from './revision-letter.ts';
@@ -21,20 +22,20 @@ export async function readDisagreements(
 ): Promise<Map<number, Disagreement[]>> {
   if (revisionIds.length === 0) return new Map();
   const wanted = new Set(revisionIds);
-  const asked = await read.revision.findMany({
-    where: { id: { in: [...wanted] } },
-    select: { partId: true },
-  });
+  const asked = await inLots([...wanted], (lot) =>
+    read.revision.findMany({ where: { id: { in: [...lot] } }, select: { partId: true } }),
+  );
   const partIds = [...new Set(asked.map(({ partId }) => partId))];
-  const parts = await read.part.findMany({
-    where: { id: { in: partIds } },
-    select: { id: true, number: true, materialId: true, processId: true },
-  });
+  const parts = await inLots(partIds, (lot) =>
+    read.part.findMany({
+      where: { id: { in: [...lot] } },
+      select: { id: true, number: true, materialId: true, processId: true },
+    }),
+  );
   const partOf = new Map(parts.map((part) => [part.id, part]));
-  const revisions = await read.revision.findMany({
-    where: { partId: { in: partIds } },
-    include: WITH_FILES,
-  });
+  const revisions = await inLots(partIds, (lot) =>
+    read.revision.findMany({ where: { partId: { in: [...lot] } }, include: WITH_FILES }),
+  );
   const byPart = new Map<number, typeof revisions>();
   for (const revision of revisions) {
     byPart.set(revision.partId, [...(byPart.get(revision.partId) ?? []), revision]);

@@ -1,5 +1,6 @@
 import { factsOfDocuments } from '../models/index.ts';
 import type { Database } from '../platform/database.ts';
+import { inLots } from '../platform/in-lots.ts';
 import { sidesOf } from './model-box.ts';
 
 /** The box of a part by its newest model that says its unit. */
@@ -14,10 +15,12 @@ export async function modelBoxes(
   db: Pick<Database, 'read'>,
   revisionIds: readonly number[],
 ): Promise<Map<number, ModelBox>> {
-  const documents = await db.read.document.findMany({
-    where: { revisionId: { in: [...revisionIds] }, kind: 'model', removedAt: null },
-    orderBy: { id: 'asc' },
-  });
+  const documents = await inLots(revisionIds, (lot) =>
+    db.read.document.findMany({
+      where: { revisionId: { in: [...lot] }, kind: 'model', removedAt: null },
+      orderBy: { id: 'asc' },
+    }),
+  );
   const known = await factsOfDocuments(db, documents);
   const boxes = new Map<number, ModelBox>();
   for (const { id, revisionId, name } of documents) {

@@ -1,5 +1,6 @@
 import type { Act } from '../platform/acts.ts';
 import type { Database } from '../platform/database.ts';
+import { inLots } from '../platform/in-lots.ts';
 import { type FileFacts, isReadable, READER_VERSION } from './facts.ts';
 import { factsInUnit } from './stl-unit.ts';
 
@@ -30,7 +31,9 @@ export async function factsOfFiles(
   db: Pick<Database, 'read'>,
   sha256s: readonly string[],
 ): Promise<Map<string, KnownFacts>> {
-  const rows = await db.read.documentFacts.findMany({ where: { sha256: { in: [...new Set(sha256s)] } } });
+  const rows = await inLots([...new Set(sha256s)], (lot) =>
+    db.read.documentFacts.findMany({ where: { sha256: { in: [...lot] } } }),
+  );
   return new Map(rows.map((row) => [row.sha256, known(row)]));
 }
 

@@ -2,6 +2,7 @@ import { compareRevisionLetters } from '../drawings/index.ts';
 import { fitsOfSizes, usedSizes } from '../fits/index.ts';
 import { formatQuantity, type Unit } from '../parts/index.ts';
 import type { Database } from '../platform/database.ts';
+import { inLots } from '../platform/in-lots.ts';
 import { measuredValuesReader } from '../receiving/index.ts';
 import { type GeneralClass, plainNumber, processEntry } from '../specs/index.ts';
 import type { DrawingSpecs, PartSpecs, ProcessSpecs, SuspectValue } from './checks.ts';
@@ -21,16 +22,23 @@ export interface BuildSpecs {
 /** Reads the specs of all parts that are not removed, with their drawings, kept units and measured values. */
 export async function readBuildSpecs(db: Pick<Database, 'read' | 'hot'>): Promise<BuildSpecs> {
   const { read } = db;
-  const rows = await read.part.findMany({
+  const ids = await read.part.findMany({
     where: { removedAt: null },
     orderBy: { numberKey: 'asc' },
-    include: {
-      revisions: {
-        where: { state: { not: 'withdrawn' } },
-        include: { characteristics: { where: { removedAt: null }, orderBy: { position: 'asc' } } },
-      },
-    },
+    select: { id: true },
   });
+  const rows = await inLots(ids, (lot) =>
+    read.part.findMany({
+      where: { id: { in: lot.map(({ id }) => id) } },
+      orderBy: { numberKey: 'asc' },
+      include: {
+        revisions: {
+          where: { state: { not: 'withdrawn' } },
+          include: { characteristics: { where: { removedAt: null }, orderBy: { position: 'asc' } } },
+        },
+      },
+    }),
+  );
   const entries = (await read.process.findMany()).map(processEntry);
   const processes = new Map<number, ProcessSpecs>(
     entries.map(({ id, name, grade, angle }) => [

@@ -28,4 +28,41 @@ describe('GET /specs/soundness, models', () => {
     expect((await lead.get('/specs/soundness')).text).toContain('No model or flat pattern disagrees');
     expect((await (await app.as('imre')).get('/specs/soundness')).status).toBe(403);
   });
+
+  it('is there for a build of more parts than one statement takes values', async () => {
+    const app = await startApp();
+    const { write } = app.context.db;
+    const createdAt = new Date('2026-03-01');
+    const many = Array.from({ length: 1200 }, (_, at) => 1000 + at);
+    await write.part.createMany({
+      data: many.map((id) => ({
+        id,
+        number: `ZZ-${id}`,
+        numberKey: `ZZ-${id}`,
+        name: 'x',
+        kind: 'made',
+        createdAt,
+      })),
+    });
+    await write.revision.createMany({
+      data: many.map((id) => ({ id, partId: id, letter: 'A', state: 'draft', createdAt })),
+    });
+    await write.document.createMany({
+      data: many.map((id) => ({
+        revisionId: id,
+        kind: 'model',
+        name: `ZZ-${id} rev B.step`,
+        sha256: String(id),
+        bytes: 1,
+        fileKind: 'step',
+        mediaType: 'model/step',
+        addedAt: createdAt,
+        addedById: 1,
+      })),
+    });
+    const page = await (await app.as('lead')).get('/specs/soundness');
+    expect(page.status).toBe(200);
+    expect(page.text).toContain('ZZ-1000 rev B.step calls itself revision B');
+    expect(page.text).toContain('1140 more of these are not listed');
+  });
 });
