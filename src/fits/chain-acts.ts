@@ -7,8 +7,15 @@ import type { ChainInput, LinkInput } from './forms.ts';
 import { chosenSize } from './structure-sizes.ts';
 import { storedSide } from './typed-side.ts';
 
+/** A link as it is chosen or typed. */
+type NewLink = Omit<LinkInput, 'version'>;
+
 /** More would not be read by anybody; the sum stays exact with any number. */
 const MOST_LINKS = 60;
+
+function changedMeanwhile(): never {
+  refuse('changed-meanwhile', 'Somebody else changed this chain meanwhile: look at it again before you do.');
+}
 
 async function openChain(act: Act, id: number) {
   return found(
@@ -48,11 +55,7 @@ export async function changeChain(
     where: { id, version: version ?? 0, removedAt: null },
     data: { ...data, version: { increment: 1 } },
   });
-  if (count !== 1)
-    refuse(
-      'changed-meanwhile',
-      'Somebody else changed this chain meanwhile: look at it again before you do.',
-    );
+  if (count !== 1) changedMeanwhile();
   const before = { title, wantedMin, wantedMax, lowCelsius, highCelsius, lowHumidity, highHumidity, note };
   await act.log({ kind: 'change-chain', thing: { type: 'chain', id }, before, after: data });
 }
@@ -68,7 +71,7 @@ export async function removeChain(act: Act, { id }: { id: number }): Promise<str
 /** The direction as chosen, or as the fits have it. @throws WrongField no fit says */
 async function directionOf(
   act: Act,
-  { direction }: LinkInput,
+  { direction }: NewLink,
   size: SizeAt,
   { chainId, linkId }: { chainId: number; linkId: number | null },
 ): Promise<number> {
@@ -90,7 +93,7 @@ async function directionOf(
   return found.direction;
 }
 
-async function linkRow(act: Act, input: LinkInput, where: { chainId: number; linkId: number | null }) {
+async function linkRow(act: Act, input: NewLink, where: { chainId: number; linkId: number | null }) {
   if (input.fitId !== null) {
     if (input.text || input.size)
       throw new WrongField('fitId', 'A link is a size or the play of a fit, not both.');
@@ -140,7 +143,7 @@ const said = (row: { label: string; text: string; characteristicPosition: number
 /** Adds a link at the end of a chain. @throws WrongField as storedSide; Refused sixty are there already */
 export async function addLink(
   act: Act,
-  { chainId, input }: { chainId: number; input: LinkInput },
+  { chainId, input }: { chainId: number; input: NewLink },
 ): Promise<string> {
   const { title } = await openChain(act, chainId);
   const links = await act.tx.chainLink.findMany({
@@ -162,9 +165,10 @@ export async function addLink(
   return said(row);
 }
 
-/** Changes a link. @returns the chain's id */
+/** Changes a link. @returns the chain's id @throws Refused the chain was changed meanwhile; WrongField as storedSide */
 export async function changeLink(act: Act, { id, input }: { id: number; input: LinkInput }): Promise<number> {
   const { chain, chainId, ...before } = await openLink(act, id);
+  if (input.version !== chain.version) changedMeanwhile();
   const row = await linkRow(act, input, { chainId, linkId: id });
   await act.tx.chainLink.update({ where: { id }, data: row });
   await act.tx.chain.update({ where: { id: chainId }, data: { version: { increment: 1 } } });

@@ -55,6 +55,7 @@ export function chainRoutes(app: FastifyInstance, context: Context): void {
     found(
       await db.read.chainLink.findFirst({
         where: { id: rowId(id), removedAt: null, chain: { removedAt: null } },
+        include: { chain: { select: { version: true } } },
       }),
       'There is no such link any more.',
     );
@@ -166,20 +167,25 @@ export function chainRoutes(app: FastifyInstance, context: Context): void {
     });
   });
 
-  const linkPage = async (reply: FastifyReply, form: FormState, link: { id: number; chainId: number }) =>
+  const linkPage = async (
+    reply: FastifyReply,
+    form: FormState,
+    link: { id: number; chainId: number; chain: { version: number } },
+  ) =>
     reply.page('fits/link.njk', {
       page: { title: 'Change a link', nav: NAV },
       form,
-      link: { id: link.id, chainId: link.chainId },
+      link: { id: link.id, chainId: link.chainId, version: link.chain.version },
       ...(await linkChoices(form)),
     });
 
   app.get<Named & Picking>('/chain-links/:id', { preHandler: shop }, async (request, reply) => {
     const link = await readLink(request.params.id);
+    const { chain: _, ...stored } = link;
     const part = link.partId === null ? null : await db.read.part.findUnique({ where: { id: link.partId } });
     const asked = request.query.part;
     const values = {
-      ...Object.fromEntries(Object.entries(link).map(([name, value]) => [name, value ?? ''])),
+      ...Object.fromEntries(Object.entries(stored).map(([name, value]) => [name, value ?? ''])),
       part: asked === undefined ? (part?.number ?? '') : typedLine(asked),
       size:
         link.partId === null || link.characteristicPosition === null

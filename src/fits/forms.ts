@@ -115,6 +115,8 @@ export const LinkForm = z
     dry: growth,
     damp: growth,
     growth: growthBy,
+    /** the chain's, as it was seen; a new link needs none */
+    version,
   })
   .superRefine(({ dry, damp, direction, fitId, size }, check) => {
     rightWayRound(dry, damp, check, 'damp', '%');

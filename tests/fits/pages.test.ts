@@ -89,7 +89,14 @@ it('a chain of typed sizes and a fit’s play is added up', async () => {
   expect(page).toContain('Built 20000 times');
   expect((await lead.get('/fits')).text).toContain('end float');
   expect((await lead.get('/chain-links/2')).status).toBe(200);
-  expect((await lead.post('/chain-links/2', { text: '15 ±0.01', direction: '-1' })).status).toBe(303);
+  const seen = /name="version" value="(\d+)"/.exec((await lead.get('/chain-links/2')).text)?.[1] ?? '';
+  const other = { text: '15 ±0.01', direction: '-1', version: seen };
+  expect((await lead.post('/chain-links/2', other)).status).toBe(303);
+  const second = await lead.post('/chain-links/2', { ...other, text: '15 ±0.02' });
+  expect(second.status).toBe(409);
+  expect(second.text).toContain('Somebody else changed this chain meanwhile');
+  expect(second.text).toContain('15 ±0.02');
+  expect((await lead.get('/chains/1')).text).toContain('15 ±0.01');
   expect((await lead.post('/chain-links/1/remove')).status).toBe(303);
   expect(
     (
