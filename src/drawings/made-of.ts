@@ -116,6 +116,8 @@ interface Model {
   /** mm3; null where its file has none that holds */
   volume: number | null;
   longestMm: number | null;
+  /** an STL of which no unit was said */
+  isGuess: boolean;
 }
 
 /** What is known of the newest model that has been read. */
@@ -128,13 +130,19 @@ async function newestModel(
   for (const { id, name } of newestFirst) {
     const facts = known.get(id);
     if (facts?.state !== 'read') continue;
-    const { volume, size } = facts.facts;
-    return { name, volume, longestMm: size && Math.max(size.x, size.y, size.z) };
+    const { volume, size, unit } = facts.facts;
+    return {
+      name,
+      volume,
+      longestMm: size && Math.max(size.x, size.y, size.z),
+      isGuess: unit === null,
+    };
   }
   return null;
 }
 
-function modelSource({ name, volume }: Model, densitySource: string): string {
+function modelSource({ name, volume, isGuess }: Model, densitySource: string): string {
   const cm3 = plainNumber(Number(((volume ?? 0) / 1000).toPrecision(4)));
-  return `${cm3} cm³ of ${name}, times ${densitySource}`;
+  const guess = isGuess ? ', which names no unit and is taken as mm' : '';
+  return `${cm3} cm³ of ${name}${guess}, times ${densitySource}`;
 }

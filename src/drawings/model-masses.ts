@@ -69,7 +69,11 @@ export function modelMasses(hot: Database['hot']): () => ReadonlyMap<number, Kno
       // To the milligram, as masses are added up.
       masses.set(partId, {
         grams: Math.round((model ?? 0) * 1000) / 1000,
-        source: `by its model ${name} (${letter}, ${state}) and ${material}, ${plainNumber(density)} kg/m³`,
+        // Makers see the structure too, and of a draft no more than what it weighs.
+        source:
+          state === 'released'
+            ? `by its model ${name} (${letter}, ${state}) and ${material}, ${plainNumber(density)} kg/m³`
+            : 'by the model and material of its draft',
       });
     }
     return masses;

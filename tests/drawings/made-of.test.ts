@@ -91,7 +91,7 @@ describe('GET /parts/:number, material and process', () => {
     };
     await db.write.documentFacts.upsert({ where: { sha256 }, create: { sha256, ...read }, update: read });
     expect((await lead.get(`/parts/${number}`)).text).toContain(
-      '7.85 g<small>by its model and material</small>',
+      '7.85 g<small>by the model and material of its draft</small>',
     );
     await db.write.part.update({ where: { id: partId }, data: { massGrams: 8 } });
     const page = (await lead.get(`/parts/${number}`)).text;

@@ -1,10 +1,12 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
+import { releaseRevision } from '../../src/drawings/index.ts';
 import { structureGraph } from '../../src/parts/index.ts';
 import { startApp } from '../support/app.ts';
 import { aDraft } from '../support/drawings.ts';
 import { aReadFile } from '../support/files-read.ts';
 import { aCube } from '../support/models.ts';
+import { asLead } from '../support/parts.ts';
 
 const STEP = readFileSync(new URL('../checks/step/cube-10mm.stp', import.meta.url));
 
@@ -31,9 +33,16 @@ describe('masses by models, in the structure', () => {
     expect(mass(made.partId)).toBe(7.85);
     expect(mass(await above(made.partId))).toBe(23.55);
     const page = (await lead.get('/structure')).text;
-    expect(page).toContain('title="by its model cube.stp (A, draft) and ');
+    expect(page).toContain('title="by the model and material of its draft"');
     expect(page).toContain('1 by their model and material');
-    expect((await lead.get(`/parts/${made.number}`)).text).toContain('by its model cube.stp (A, draft)');
+    const imre = await app.as('imre');
+    for (const path of ['/structure', `/parts/${made.number}`]) {
+      const { text } = await imre.get(path);
+      expect(text).toContain('by the model and material of its draft');
+      expect(text).not.toContain('cube.stp');
+    }
+    await asLead(app, (act) => releaseRevision(act, { revisionId: made.revisionId }));
+    expect((await imre.get('/structure')).text).toContain('title="by its model cube.stp (A, released) and ');
 
     const stl = await aReadFile(app, lead, {
       revisionId: printed.revisionId,

@@ -51,6 +51,8 @@ describe('POST /documents/:id/unit', () => {
     expect(asked).toContain(`action="/documents/${id}/unit"`);
     expect((await lead.get(`/documents/${id}/view`)).text).toContain('data-scale="1"');
 
+    expect((await lead.get(`/parts/${number}`)).text).toContain('which names no unit and is taken as mm');
+
     const said = await lead.post(`/documents/${id}/unit`, { unit: 'in' });
     expect([said.status, said.headers.location]).toEqual([303, `/revisions/${revisionId}#documents`]);
     const after = await page();
