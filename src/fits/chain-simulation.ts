@@ -1,6 +1,7 @@
 import { expansionFactor, seededChance } from '../specs/index.ts';
-import type { Link } from './chain-verdict.ts';
+import { type Link, playRow } from './chain-verdict.ts';
 import { REFERENCE, type TemperatureRange } from './conditions.ts';
+import type { FitVerdict } from './fit-verdict.ts';
 import type { Gap } from './wanted.ts';
 
 /** What came of building the chain many times; lengths in mm, shares from 0 to 1. */
@@ -37,6 +38,23 @@ function normalWithin(chance: () => number): () => number {
   };
 }
 
+/** A fit's clearance anywhere in its ranges; `warm` and `damp` go from 0, the lower end, to 1. */
+type Clearance = (warm: number, damp: number) => Gap;
+
+/** Clearances go evenly with temperature and with the air, as lengths do; null where a corner is not known. */
+function clearanceOf(fit: FitVerdict, { low, high }: TemperatureRange): Clearance | null {
+  const [coldDry, warmDry, coldDamp, warmDamp] = (['driest', 'dampest'] as const).flatMap((air) =>
+    [low, high].map((celsius) => playRow(fit, { celsius, air })),
+  );
+  if (!coldDry || !warmDry || !coldDamp || !warmDamp) return null;
+  const between = (end: 'min' | 'max', warm: number, damp: number) => {
+    const dryAir = coldDry[end] + (warmDry[end] - coldDry[end]) * warm;
+    const dampAir = coldDamp[end] + (warmDamp[end] - coldDamp[end]) * warm;
+    return dryAir + (dampAir - dryAir) * damp;
+  };
+  return (warm, damp) => ({ min: between('min', warm, damp), max: between('max', warm, damp) });
+}
+
 /**
  * Builds the chain again and again from parts taken at random, at a temperature and in air taken at random.
  *
@@ -54,18 +72,19 @@ export function chainSimulation(
 ): ChainSimulation | null {
   const moves = range.low !== REFERENCE.celsius || range.high !== REFERENCE.celsius;
   if (moves && links.some((link) => link.kind === 'size' && link.movement.expansion === null)) return null;
-  const drawn = links.map((link) => (link.kind === 'play' ? (link.fit.rows[0] ?? null) : null));
-  if (links.some((link, index) => link.kind === 'play' && !drawn[index])) return null;
+  const clearances = links.map((link) => (link.kind === 'play' ? clearanceOf(link.fit, range) : null));
+  if (links.some((link, index) => link.kind === 'play' && !clearances[index])) return null;
   const chance = seededChance(seed);
   const normal = normalWithin(chance);
   const gaps = new Float64Array(RUNS);
   for (let run = 0; run < RUNS; run += 1) {
-    const celsius = range.low + (range.high - range.low) * chance();
+    const warm = chance();
+    const celsius = range.low + (range.high - range.low) * warm;
     const air = chance();
     let gap = 0;
     for (const [index, link] of links.entries()) {
       if (link.kind === 'play') {
-        const { min = 0, max = 0 } = drawn[index] ?? {};
+        const { min, max } = clearances[index]?.(warm, air) ?? { min: 0, max: 0 };
         const play = Math.max(0, (min + max) / 2 + (normal() * (max - min)) / 6);
         gap += (chance() - 0.5) * play;
         continue;

@@ -1,6 +1,6 @@
 import { type ChainAnswer, chain, withoutDust } from '../specs/index.ts';
 import { type Condition, conditionsFor, growth, type Movement, type TemperatureRange } from './conditions.ts';
-import type { FitVerdict } from './fit-verdict.ts';
+import type { FitAt, FitVerdict } from './fit-verdict.ts';
 import type { Size } from './size.ts';
 import { type VerdictOver, verdictOver } from './verdict.ts';
 import type { Gap } from './wanted.ts';
@@ -25,13 +25,17 @@ const STILL: Movement = { expansion: 0, dry: 0, damp: 0 };
 
 const sameCondition = (a: Condition, b: Condition) => a.celsius === b.celsius && a.air === b.air;
 
+/** A fit's clearance in a condition. Where its parts do not grow in that air, it is that of the air as drawn. */
+export function playRow({ rows }: FitVerdict, condition: Condition): FitAt | undefined {
+  const rowIn = (air: Condition['air']) =>
+    rows.find((one) => sameCondition(one.condition, { ...condition, air }));
+  return rowIn(condition.air) ?? rowIn('as drawn');
+}
+
 /** The middle of a link and half its tolerance in a condition; null where that is not known. */
 export function linkAt(link: Link, condition: Condition): { middle: number; half: number } | null {
   if (link.kind === 'play') {
-    const rowAt = (air: Condition['air']) =>
-      link.fit.rows.find((one) => sameCondition(one.condition, { ...condition, air }));
-    // a fit whose parts do not grow in that air was not looked at in it: its play is that of the air as drawn
-    const row = rowAt(condition.air) ?? rowAt('as drawn');
+    const row = playRow(link.fit, condition);
     return row ? { middle: 0, half: Math.max(0, row.max) / 2 } : null;
   }
   const factor = growth(link.movement, condition);

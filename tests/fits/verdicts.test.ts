@@ -258,6 +258,24 @@ describe('chainVerdict', () => {
     expect(said?.lines[1]?.after).toBeLessThan(said?.lines[1]?.before ?? 0);
   });
 
+  it('simulates a play as the fit is at the temperature of the run', () => {
+    const at = (low: number, high: number) => {
+      const fit = fitVerdict(
+        { size: size('100 ±0.001'), movement: still },
+        { size: size('99.9 ±0.001'), movement: { ...still, expansion: 20 } },
+        { min: 0, max: 1 },
+        { low, high },
+      );
+      const links: Link[] = [link('post', '50 ±0.001', 1), { kind: 'play', label: 'pin', fit }];
+      const { from = 0, to = 0 } = chainSimulation(links, { min: 49, max: 51 }, { low, high }) ?? {};
+      return to - from;
+    };
+    // the pin grows by 99.9 * 20e-6 * 40 = 0.08 mm: of a play of 0.1 mm a fifth is left at 60 °C
+    expect(at(20, 20)).toBeGreaterThan(0.09);
+    expect(at(60, 60)).toBeLessThan(0.03);
+    expect(at(20, 60)).toBeGreaterThan(0.06);
+  });
+
   it('simulates the same for the same seed', () => {
     const links = [link('a', '10 ±0.3', 1, aluminium), link('b', '5 ±0.4', -1, steel)];
     const wanted = { min: 4.6, max: 5.4 };
