@@ -181,7 +181,9 @@ describe('the bench inspects', () => {
     const cases: [Record<string, string>, number, string][] = [
       [{ [v]: 'abc' }, 422, 'is not a measured value'],
       [{ [v]: '<b>9</b>' }, 422, '&lt;b&gt;9&lt;/b&gt;'],
-      [{ [v]: '-25.01' }, 422, 'below the lower limit'],
+      [{ [v]: '24.9' }, 422, 'below the lower limit'],
+      [{ [v]: '-25.01' }, 422, 'a size is above zero'],
+      [{ [v]: '-25.01', disposition: 'scrap', reason: 'x' }, 422, 'a size is above zero'],
       [{ [v]: '1e99' }, 422, 'is not a measured value'],
       [{ [v]: '99999999' }, 422, 'At most 1000000'],
       [{ [v]: '25°' }, 422, 'This is a length'],
