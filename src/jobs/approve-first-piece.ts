@@ -40,10 +40,16 @@ export async function keepApproval(act: Act, jobId: number, by: string): Promise
 export async function followFirstPiece(act: Act, jobId: number): Promise<void> {
   const job = await act.tx.job.findUniqueOrThrow({
     where: { id: jobId },
-    select: { firstPiece: true, firstApprovedAt: true, partId: true },
+    select: { firstPiece: true, firstApprovedAt: true, partId: true, revisionId: true },
   });
   if (!job.firstPiece) return;
-  const ofJob = { item: { claim: { jobId } } };
+  const revision =
+    job.revisionId === null ? null : await act.tx.revision.findUnique({ where: { id: job.revisionId } });
+  // What came of pieces of an older revision says nothing of this one.
+  const ofJob = {
+    item: { claim: { jobId, ...(revision ? { revisionId: revision.id } : {}) } },
+    ...(revision?.releasedAt ? { at: { gte: revision.releasedAt } } : {}),
+  };
   const asDrawn = await act.tx.unitCheck.findFirst({
     where: { ...ofJob, disposition: 'accept' },
     orderBy: { id: 'asc' },

@@ -22,6 +22,7 @@ export {
   firstPieceState,
   mayPostBeforeApproval,
   postableOf,
+  waitsForFirstPiece,
 } from './first-piece.ts';
 export { dropJob, holdJob, resumeJob } from './hold-job.ts';
 export { type LinkType, type LoopThrough, linkJobs, type NewLink, unlinkJobs } from './link-jobs.ts';

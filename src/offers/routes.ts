@@ -66,7 +66,7 @@ export function offerRoutes(app: FastifyInstance, context: Context, ports: Suits
       offers: offers.map((offer) => ({ ...offer, suits: own?.of.get(offer.id) ?? null })),
       hasTools: own?.hasTools ?? false,
       hasSuits: offers.some(({ id }) => own?.of.has(id)),
-      isShop: request.person !== null && request.person.role !== 'maker',
+      isLead: request.person?.role === 'lead',
       waiting,
     });
   });

@@ -63,7 +63,8 @@ export function ownSuitabilityReader(
 }
 
 /**
- * What a job's page says of who can make what is open of it: to the shop all makers, ranked; to makers themselves alone.
+ * What a job's page says of who can make what is open of it: to the lead all makers, ranked; to makers themselves alone.
+ * Crew is told nothing: makers' hours, days away and record are for the lead and for themselves.
  */
 export function whoCanMakeSections(
   context: Pick<Context, 'db' | 'clock'>,
@@ -89,6 +90,7 @@ export function whoCanMakeSections(
       const suitability = own?.of.get(job.id);
       return own && suitability ? [{ view, data: { own: suitability, hasTools: own.hasTools } }] : [];
     }
+    if (person.role !== 'lead') return [];
     const offer = (await readOfferFacts(db, ports, [job])).get(job.id);
     if (!offer) return [];
     const makers = await readMakers(moment);
@@ -107,7 +109,7 @@ export function whoCanMakeSections(
       .sort(bySuitability)
       .map(({ maker, suitability }) => ({
         name: maker.name,
-        href: person.role === 'lead' ? `/makers/${maker.personId}` : '',
+        href: `/makers/${maker.personId}`,
         inHand: job.claims.some(
           ({ personId, milli, backMilli }) => personId === maker.personId && milli > backMilli,
         ),
@@ -119,7 +121,6 @@ export function whoCanMakeSections(
         data: {
           first: ranked.slice(0, MOST_OPEN),
           others: ranked.slice(MOST_OPEN),
-          isLead: person.role === 'lead',
         },
       },
     ];

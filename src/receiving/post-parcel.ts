@@ -1,4 +1,4 @@
-import { type JobInAct, mayPostBeforeApproval, readClaim } from '../jobs/index.ts';
+import { type JobInAct, mayPostBeforeApproval, readClaim, waitsForFirstPiece } from '../jobs/index.ts';
 import type { Act } from '../platform/acts.ts';
 import { type Day, dayIn } from '../platform/day.ts';
 import { orRefuse, refuse, WrongField } from '../platform/refusal.ts';
@@ -57,7 +57,11 @@ export async function postParcel(act: Act, input: NewParcel): Promise<number> {
   }
   for (const { facts, unit } of jobs.values()) {
     // Two claims of one job in one parcel are more than one piece of it.
-    const ofJob = lines.filter(({ claimId }) => jobs.get(claimId)?.facts.id === facts.id);
+    const ofJob = lines.filter(({ claimId }) => {
+      const claim = facts.claims.find(({ id }) => id === claimId);
+      return claim && waitsForFirstPiece(facts, claim);
+    });
+    if (ofJob.length === 0) continue;
     const milli = ofJob.reduce((sum, line) => sum + line.milli, 0);
     orRefuse(mayPostBeforeApproval(facts, milli, unit));
   }

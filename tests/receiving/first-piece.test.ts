@@ -1,8 +1,10 @@
 import { describe, expect, it } from 'vitest';
+import { takeUpRevision } from '../../src/drawings/index.ts';
 import { approveFirstPiece, changeJob, type FirstPieceState, firstPieceState } from '../../src/jobs/index.ts';
 import { correctCheck, postParcel, receiveParcel } from '../../src/receiving/index.ts';
 import { startApp, type TestApp } from '../support/app.ts';
 import { type CastName, castId } from '../support/cast.ts';
+import { aReleasedPart } from '../support/drawings.ts';
 import { aClaim, anOfferedJob, asPerson, finished, jobNow } from '../support/jobs.ts';
 import { checked, todayIn } from '../support/receiving.ts';
 
@@ -145,6 +147,30 @@ describe('the parcel of the rest', () => {
     ).rejects.toThrow('post 1 piece alone');
     await posted(app, claims[0]!.claimId, 1);
     await expect(posted(app, claims[2]!.claimId, 1, 'farid')).rejects.toThrow('in the post');
+  });
+
+  it('waits for a first piece of the new revision, while what is finished to the old one goes', async () => {
+    const { app, jobId, partId, claimId } = await aFirstPieceJob(6);
+    const lineId = await posted(app, claimId, 1);
+    await arrived(app, lineId);
+    await checked(app, { lineId, units: [1] });
+    expect(await stateNow(app, jobId)).toBe('approved');
+    app.passDays(1);
+    await aReleasedPart(app, { partId, change: 'a wider bore' });
+    expect((await jobNow(app, jobId)).firstApprovedAt).toBeNull();
+    // The claim is to the old revision until its maker takes the new one up.
+    expect(await stateNow(app, jobId)).toBe('to make');
+    await posted(app, claimId, 2);
+    const notice = await app.context.db.read.notice.findFirstOrThrow({ where: { claimId } });
+    await asPerson(app, 'imre', (act) => takeUpRevision(act, { noticeId: notice.id }));
+    const anew = await app.context.db.read.claim.findFirstOrThrow({
+      where: { jobId },
+      orderBy: { id: 'desc' },
+    });
+    await finished(app, { claimId: anew.id, quantity: 3 });
+    await expect(posted(app, anew.id, 3)).rejects.toThrow('asks for one piece first');
+    const kinds = (await app.context.db.read.act.findMany({ where: { jobId } })).map(({ kind }) => kind);
+    expect(kinds).toContain('end-first-piece-approval');
   });
 
   it('is posted once by two at the same moment', async () => {
