@@ -30,17 +30,7 @@ describe('files in the page, and papers', () => {
     write('sheet.pdf', aPdf('Bracket'));
     lead = await Walker.at(browser, served);
     await lead.go('/');
-    await lead.fill('Set up the build', {
-      'Name of the machine': 'Clock',
-      'Prefix of part numbers': 'CL',
-      'Country it is built in': 'NO',
-      'Time zone': 'Europe/Oslo',
-      Currency: 'EUR',
-      'Your name': 'Ottilie',
-      'Your mail address': 'ottilie@example.org',
-      'A password': PASSWORD,
-    });
-    await lead.press('Set up the build');
+    await lead.setUp({ email: 'ottilie@example.org', password: PASSWORD });
   });
   afterAll(async () => {
     await lead?.leave();

@@ -11,17 +11,7 @@ beforeAll(async () => {
   [program, browser] = await Promise.all([serveEmpty(), startBrowser()]);
   const lead = await Walker.at(browser, program);
   await lead.go('/set-up');
-  await lead.fill('Set up the build', {
-    'Name of the machine': 'Little orrery',
-    'Prefix of part numbers': 'LO',
-    'Country it is built in': 'SI',
-    'Time zone': 'Europe/Ljubljana',
-    Currency: 'EUR',
-    'Your name': 'Jerica',
-    'Your mail address': 'jerica@example.org',
-    'A password': PASSWORD,
-  });
-  await lead.press('Set up the build');
+  await lead.setUp({ email: 'jerica@example.org', password: PASSWORD });
   await lead.leave();
 }, 60_000);
 

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import type { ContourShape, FileFacts } from '../../src/models/index.ts';
+import { type ContourShape, type FileFacts, factsOf } from '../../src/models/facts.ts';
 import { compareContours } from '../../src/viewing/compare-contours.ts';
 import { compareFacts } from '../../src/viewing/compare-facts.ts';
 
@@ -87,25 +87,7 @@ describe('contours of two flat patterns', () => {
   });
 });
 
-const facts = (known: Partial<FileFacts>): FileFacts => ({
-  format: 'STEP',
-  unit: 'mm',
-  size: null,
-  volume: null,
-  area: null,
-  solids: null,
-  parts: null,
-  layers: null,
-  cutLength: null,
-  closed: null,
-  warnings: [],
-  triangles: null,
-  step: null,
-  flat: null,
-  sheets: null,
-  picture: null,
-  ...known,
-});
+const facts = (known: Partial<FileFacts>): FileFacts => factsOf('STEP', { unit: 'mm', ...known });
 
 describe('what two files say', () => {
   const before = facts({ size: { x: 25.4, y: 50.8, z: 10 }, volume: 16387.064, solids: 1 });
