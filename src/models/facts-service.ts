@@ -33,6 +33,7 @@ export class FileFactsService {
   #soon: NodeJS.Timeout | null = null;
   #work: Promise<void> | null = null;
   #again = false;
+  #isTidy = false;
   #closed = false;
 
   constructor(parts: FactsParts) {
@@ -114,7 +115,9 @@ export class FileFactsService {
   /** Makes the folder; takes out what earlier readers made and what a killed process left half done. */
   #tidy(): void {
     mkdirSync(this.#derived, { recursive: true });
-    if (this.#shapes.size > 1) return;
+    // Once: what is half done later is being made, a picture or another shape.
+    if (this.#isTidy) return;
+    this.#isTidy = true;
     for (const name of readdirSync(this.#derived)) {
       if (!name.endsWith(`-${READER_VERSION}`)) rmSync(join(this.#derived, name), { force: true });
     }

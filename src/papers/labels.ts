@@ -1,5 +1,5 @@
 import { LABELS_ACROSS, LABELS_DOWN } from './paper.ts';
-import { drawable, drawQr, MM, newSheet, type Sheet } from './sheet.ts';
+import { drawable, drawQr, LETTERS, MM, newSheet, type Sheet } from './sheet.ts';
 
 /** What the label of a parcel says. */
 export interface ParcelLabel {
@@ -27,7 +27,7 @@ function inBox(
   const { x, y, width, height, largest } = box;
   const words = drawable(text);
   let size = largest;
-  doc.font(font).fontSize(size);
+  doc.font(LETTERS[font]).fontSize(size);
   while (size > 6 && doc.heightOfString(words, { width }) > height) doc.fontSize(--size);
   doc.text(words, x, y, { width, height, ellipsis: true });
 }

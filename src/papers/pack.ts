@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import { createReadStream } from 'node:fs';
+import { createReadStream, type ReadStream } from 'node:fs';
 import type { Readable } from 'node:stream';
 import { ZipFile } from 'yazl';
 
@@ -42,7 +42,6 @@ export function sumsText(files: readonly { name: string; sha256: string }[]): st
 /**
  * A ZIP of the printed route card, all files of its revision and their sums, in one folder. It is made while it is
  * sent: memory does not grow with the files. A file that can't be read breaks the stream off.
- *
  */
 export function packStream({
   folder,
@@ -58,6 +57,9 @@ export function packStream({
   const zip = new ZipFile();
   const out = zip.outputStream as Readable;
   zip.on('error', (fault: Error) => out.destroy(fault));
+  let open: ReadStream | null = null;
+  // A download that is given up must not leave its file open.
+  out.once('close', () => open?.destroy());
   const names = distinctNames(
     files.map(({ name }) => name),
     [CARD_NAME, SUMS_NAME],
@@ -68,8 +70,7 @@ export function packStream({
       if (out.destroyed) return;
       const file = createReadStream(path);
       file.on('error', (fault) => out.destroy(fault));
-      // A download that is given up must not leave its file open.
-      out.once('close', () => file.destroy());
+      open = file;
       done(null, file);
     });
   });

@@ -19,6 +19,7 @@ import { found, refuse } from '../platform/refusal.ts';
 import type { PackedFile } from './pack.ts';
 import type { RouteCard } from './route-card.ts';
 import { stampText } from './stamp.ts';
+import { stopWords } from './stamp-page.ts';
 
 /** What a route card on paper is read from. */
 export interface PaperSources {
@@ -100,6 +101,7 @@ export async function readRouteCard(
     part: row.part ? `${row.part.number} ${row.part.name}` : '',
     letter: sheet.letter,
     state: sheet.state,
+    stop: stopWords({ dropped: job.droppedAt !== null, held: job.heldAt !== null }),
     maker: forPerson.role === 'maker' || claims.length > 0 ? forPerson.name : '',
     quantity: quantityTextOf(job, unit),
     claimed: claims

@@ -1,5 +1,5 @@
 import type { LimitsTable } from '../drawings/index.ts';
-import { drawable, drawQr, MM, newSheet, type Sheet } from './sheet.ts';
+import { drawable, drawQr, LETTERS, MM, newSheet, type Sheet } from './sheet.ts';
 
 /** What the printed route card says. All text, ready to be read. */
 export interface RouteCard {
@@ -10,6 +10,8 @@ export interface RouteCard {
   letter: string;
   /** of the revision: released, superseded */
   state: string;
+  /** why nothing is to be made to it now, whatever the revision; empty where there is no reason */
+  stop: string;
   /** the maker it is for; empty for the shop's own */
   maker: string;
   quantity: string;
@@ -91,16 +93,22 @@ function heading(doc: Sheet, text: string): void {
   room(doc, 48);
   doc.moveDown(0.9);
   rule(doc);
-  doc.moveDown(0.35).font('strong').fontSize(10).text(text, left(doc), doc.y).font('text').fontSize(9);
+  doc
+    .moveDown(0.35)
+    .font(LETTERS.strong)
+    .fontSize(10)
+    .text(text, left(doc), doc.y)
+    .font(LETTERS.text)
+    .fontSize(9);
   doc.moveDown(0.25);
 }
 
 function paragraph(doc: Sheet, text: string, font: 'text' | 'strong' = 'text'): void {
   doc
-    .font(font)
+    .font(LETTERS[font])
     .fontSize(9)
     .text(drawable(text), left(doc), doc.y, { width: width(doc) })
-    .font('text');
+    .font(LETTERS.text);
   doc.moveDown(0.3);
 }
 
@@ -125,10 +133,10 @@ function head(doc: Sheet, card: RouteCard): void {
   drawQr(doc, card.link, { x: left(doc) + width(doc) - qr, y: y - 2 * MM, width: qr });
   const wide = width(doc) - qr - 4 * MM;
   doc
-    .font('strong')
+    .font(LETTERS.strong)
     .fontSize(18)
     .text(`${card.jobNumber}  ${drawable(card.title)}`, left(doc), y, { width: wide })
-    .font('text')
+    .font(LETTERS.text)
     .fontSize(11)
     .text(drawable(card.part), { width: wide });
   doc.moveDown(0.4).fontSize(9);
@@ -136,12 +144,13 @@ function head(doc: Sheet, card: RouteCard): void {
   if (card.claimed) doc.text(drawable(card.claimed), { width: wide });
   doc.text(`Printed ${card.printedOn}. The code tells whether this paper is still true:`, { width: wide });
   doc.fontSize(7.5).text(card.link, { width: wide, link: card.link, lineBreak: true }).fontSize(9);
+  if (card.stop) doc.moveDown(0.3).font(LETTERS.strong).text(card.stop, { width: wide }).font(LETTERS.text);
   if (card.state !== 'released') {
     doc
       .moveDown(0.3)
-      .font('strong')
+      .font(LETTERS.strong)
       .text(`Revision ${card.letter} is ${card.state}: ask before you make anything to it.`, { width: wide })
-      .font('text');
+      .font(LETTERS.text);
   }
   doc.y = Math.max(doc.y, y + qr - 2 * MM);
   doc.moveDown(0.4);
@@ -167,10 +176,10 @@ function cells(doc: Sheet, card: RouteCard): void {
       const x = left(doc) + at * column;
       doc.fontSize(7).text(label, x, y + 3, { width: column - 8 });
       doc
-        .font('strong')
+        .font(LETTERS.strong)
         .fontSize(9)
         .text(drawable(text), x, y + 11, { width: column - 8 })
-        .font('text');
+        .font(LETTERS.text);
     });
     doc.x = left(doc);
     doc.y = y + tall;
@@ -203,7 +212,7 @@ function limits(doc: Sheet, { rows, note }: LimitsTable): void {
         'Measured',
       ].map((cell) => ({
         ...(typeof cell === 'string' ? { text: cell } : cell),
-        font: { src: 'strong', size: 7.5 },
+        font: { src: LETTERS.strong, size: 7.5 },
       })),
       ...rows.map((row) => [
         { text: String(row.position) },
@@ -216,7 +225,7 @@ function limits(doc: Sheet, { rows, note }: LimitsTable): void {
               row.drawn ? `\n${row.drawn} on the drawing` : '',
             ].join(''),
           ),
-          ...(row.isKey ? { font: { src: 'strong', size: 8.5 } } : {}),
+          ...(row.isKey ? { font: { src: LETTERS.strong, size: 8.5 } } : {}),
         },
         { text: row.lower, ...right },
         { text: row.upper, ...right },
@@ -225,7 +234,7 @@ function limits(doc: Sheet, { rows, note }: LimitsTable): void {
       ]),
     ],
   });
-  doc.font('text').fontSize(9);
+  doc.font(LETTERS.text).fontSize(9);
   doc.moveDown(0.3);
   small(
     doc,
@@ -276,11 +285,11 @@ function titleBlocks(doc: Sheet, card: RouteCard): void {
           .stroke('black');
       const inside = { width: wide - 6, height: 18, ellipsis: true };
       doc
-        .font('text')
+        .font(LETTERS.text)
         .fontSize(6)
         .text(label, x + 3, top + 3, inside);
       doc
-        .font('strong')
+        .font(LETTERS.strong)
         .fontSize(8)
         .text(drawable(text), x + 3, top + 11, inside);
       x += wide;

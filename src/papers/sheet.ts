@@ -12,6 +12,12 @@ export const MM = 72 / 25.4;
 const fonts = dirname(createRequire(import.meta.url).resolve('dejavu-fonts-ttf/ttf/DejaVuSans.ttf'));
 
 /**
+ * The letters by their files, which is how the document asks for them again after each cell of a table: by another name
+ * they would be read anew for every one.
+ */
+export const LETTERS = { text: join(fonts, 'DejaVuSans.ttf'), strong: join(fonts, 'DejaVuSans-Bold.ttf') };
+
+/**
  * A new document with one page, and letters for the names of people in all of Europe and beyond.
  *
  * Characters the letters don't have come out as an empty box. Writing from right to left is not turned round.
@@ -43,9 +49,7 @@ export function newSheet({
       bottom: margin.foot * MM,
     },
   });
-  doc.registerFont('text', join(fonts, 'DejaVuSans.ttf'));
-  doc.registerFont('strong', join(fonts, 'DejaVuSans-Bold.ttf'));
-  doc.font('text').fontSize(9);
+  doc.font(LETTERS.text).fontSize(9);
   return doc;
 }
 

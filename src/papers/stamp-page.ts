@@ -79,6 +79,12 @@ function ownClaims(read: Database['read'], jobId: number, personId: number) {
   return read.claim.findMany({ where: { jobId, personId }, select: { id: true } });
 }
 
+/** Pure: why nothing is to be made for a job now, whatever its revision; empty where there is no reason. */
+export function stopWords({ dropped, held }: { dropped: boolean; held: boolean }): string {
+  if (dropped) return 'This job was dropped: make nothing more for it.';
+  return held ? 'This job is on hold: make no more until it goes on.' : '';
+}
+
 /** Pure: what is to be said of a paper, the weightiest first. */
 export function verdictOf(facts: {
   letter: string;
@@ -90,8 +96,8 @@ export function verdictOf(facts: {
   finishesOld: boolean;
 }): { isCurrent: boolean; verdict: string } {
   const { letter, state, newest, endedOn, dropped, held, finishesOld } = facts;
-  if (dropped) return { isCurrent: false, verdict: 'This job was dropped: make nothing more for it.' };
-  if (held) return { isCurrent: false, verdict: 'This job is on hold: make no more until it goes on.' };
+  const stop = stopWords({ dropped, held });
+  if (stop) return { isCurrent: false, verdict: stop };
   if (state === 'released') {
     return { isCurrent: true, verdict: `Revision ${letter} is the current one: this paper is still true.` };
   }

@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import { readdirSync, readFileSync } from 'node:fs';
+import { mkdirSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { get } from 'node:http';
 import { join } from 'node:path';
 import { afterEach, describe, expect, it } from 'vitest';
@@ -108,6 +108,23 @@ describe('facts of kept files', () => {
     await expect(facts.shape({ sha256: torn, fileKind: 'stl' })).rejects.toThrow('cut off or damaged');
     await expect(facts.shape({ sha256, fileKind: 'pdf' })).rejects.toThrow('has no shape');
     expect(readdirSync(folder)).toHaveLength(1);
+  });
+
+  it('leave alone what is being made beside them', async () => {
+    const app = await startApp();
+    const facts = service(app);
+    const [first, second] = await Promise.all(
+      [20, 30].map((side) => app.context.files.keepBytes(aCube(side))),
+    );
+    const folder = join(app.context.settings.dataDir, 'files', 'derived');
+    mkdirSync(folder, { recursive: true });
+    writeFileSync(join(folder, 'half-left-by-a-killed-process'), '');
+    await facts.shape({ sha256: first!, fileKind: 'stl' });
+    expect(readdirSync(folder)).toHaveLength(1);
+    const picture = `light-${first}-1-half-written`;
+    writeFileSync(join(folder, picture), '');
+    await facts.shape({ sha256: second!, fileKind: 'stl' });
+    expect(readdirSync(folder)).toContain(picture);
   });
 
   it('reach open pages of a listening program by the event "changed"', async () => {

@@ -7,6 +7,7 @@ import jsQR from 'jsqr';
 import { describe, expect, it, onTestFinished } from 'vitest';
 import { distinctNames, packStream, sumsText } from '../../src/papers/pack.ts';
 import { qrBars } from '../../src/papers/qr.ts';
+import { routeCardPdf } from '../../src/papers/route-card.ts';
 import { filesOf } from '../support/zip.ts';
 
 describe('the names in a pack', () => {
@@ -111,5 +112,44 @@ describe('a code', () => {
     expect(Math.min(...bars.map(({ x }) => x))).toBe(4);
     expect(Math.max(...bars.map(({ x, width }) => x + width))).toBe(size - 4);
     expect(Math.min(...bars.map(({ y }) => y))).toBe(4);
+  });
+});
+
+describe('a route card of many lines', () => {
+  it('reads its letters from their files once, whatever the number of cells', () => {
+    const row = { label: '', drawn: '', lower: '12.500', upper: '12.518', unit: 'mm', text: '12.5 H7' };
+    const rows = Array.from({ length: 60 }, (_, index) => ({
+      ...row,
+      position: index + 1,
+      isKey: index % 5 === 0,
+    }));
+    const card = {
+      build: 'Orrery',
+      jobNumber: 1,
+      title: 'Pin',
+      part: 'T-1 Pin',
+      letter: 'A',
+      state: 'released',
+      stop: '',
+      maker: '',
+      quantity: '1 piece',
+      claimed: '',
+      needBy: '',
+      needByWhy: '',
+      cells: [],
+      firstPiece: false,
+      notes: [],
+      limits: { rows, note: '' },
+      cautions: [],
+      closing: '',
+      queries: [],
+      postTo: null,
+      files: [],
+      link: 'http://localhost/packs/1',
+      printedOn: '25 Nov 2026',
+    };
+    const sheet = routeCardPdf(card, { size: 'A4', at: new Date('2026-11-25T12:00:00Z') });
+    // One that the document begins with by itself, and the two of ours.
+    expect(Reflect.get(sheet, '_fontCount')).toBeLessThanOrEqual(3);
   });
 });

@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto';
 import { rm } from 'node:fs/promises';
 import { describe, expect, it } from 'vitest';
-import { answerQuery, askQuery } from '../../src/jobs/index.ts';
+import { answerQuery, askQuery, dropJob, holdJob } from '../../src/jobs/index.ts';
 import type { Browser } from '../support/app.ts';
 import { startApp, type TestApp } from '../support/app.ts';
 import { castId } from '../support/cast.ts';
@@ -142,6 +142,21 @@ describe('the pack', () => {
     const refused = await imre.get(`/jobs/${jobId}/pack.zip`);
     expect(refused.status).toBe(409);
     expect(refused.text).toContain('is missing in the data folder');
+  });
+
+  it('says on paper that the job is on hold or dropped', async () => {
+    const app = await startApp();
+    const { jobId } = await aClaimedJob(app);
+    const imre = await app.as('imre');
+    const card = async () =>
+      textOfPdf((await download(imre, `/jobs/${jobId}/route-card.pdf`)).body as Buffer);
+    expect(await card()).not.toContain('make no more');
+    await asPerson(app, 'lead', (act) => holdJob(act, { jobId, reason: 'the bearing is too weak' }));
+    expect(await card()).toContain('This job is on hold: make no more until it goes on.');
+    const { jobId: other } = await anOfferedJob(app, { part: { number: 'T-78' } });
+    await asPerson(app, 'lead', (act) => dropJob(act, { jobId: other, reason: 'not needed' }));
+    const dropped = await download(imre, `/jobs/${other}/route-card.pdf`);
+    expect(await textOfPdf(dropped.body as Buffer)).toContain('This job was dropped: make nothing more');
   });
 
   it('stands on the job’s page with the letters that are out of date', async () => {
