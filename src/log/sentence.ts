@@ -54,6 +54,7 @@ const sentences: Record<string, Say> = {
   'restore-part': (row) => `put ${part(row)} back`,
   'add-use': (row, _before, after) => `put ${text(after.child)} into ${part(row)}`,
   'change-use': (row, _before, after) => `changed how much of ${text(after.child)} goes into ${part(row)}`,
+  'name-product': (row, _before, after) => `said that ${text(after.product)} in a model is ${part(row)}`,
   'remove-use': (row, before) => `took ${text(before.child)} out of ${part(row)}`,
   'set-shelf': (row) => `counted ${amount(row)} of ${part(row)} on the shelf`,
   'start-revision': (row, _before, after) => `began ${letter(row, after)}`,

@@ -71,7 +71,8 @@ export async function readUnitLabels(
   const count = Math.min(pieces, MOST_LABELS);
   const labels = Array.from({ length: count }, (_, index) => ({
     heading,
-    lines: [job.part?.name ?? '', `Job ${job.id}`, `Piece ${index + 1} of ${pieces}`, person.name].filter(
+    // What tells pieces apart first: a long name is cut off at the end.
+    lines: [`Piece ${index + 1} of ${pieces}`, `Job ${job.id}`, job.part?.name ?? '', person.name].filter(
       Boolean,
     ),
     link: `${baseUrl}/labels/jobs/${job.id}`,

@@ -61,18 +61,20 @@ const fold = (text: string) => text.normalize('NFKC').trim().replace(/\s+/g, ' '
  * What the structure would be by an assembly's model, held against what it is. Pure; reading the same model again after
  * it was taken proposes nothing.
  *
- * A product is known again by its number, then by its name; capitals and blanks don't matter. The model's top is the part
- * whose model it is.
+ * A product is known again by its number, then by what was said of it, then by its name; capitals and blanks don't
+ * matter. The model's top is the part whose model it is.
  *
  * @param tree  the products of the model; with several tops, they all go into the part
+ * @param said  parts by the key of the product that somebody said they are
  */
 export function proposeStructure(
   tree: readonly AssemblyNode[],
   top: KnownPart,
   parts: readonly KnownPart[],
   uses: readonly KnownUse[],
+  said: ReadonlyMap<string, number> = new Map(),
 ): Proposal {
-  const match = matcher(parts);
+  const match = matcher(parts, said);
   const products = new Map<string, Product>();
   const contents = new Map<Product, Map<Product, number>>();
   const productOf = (node: AssemblyNode): Product => {
@@ -86,7 +88,7 @@ export function proposeStructure(
         name,
         number,
         isAssembly: node.children.length > 0,
-        ...match(node),
+        ...match(node, key),
       };
       products.set(key, product);
     }
@@ -163,7 +165,8 @@ function fieldOf(key: string): string {
 }
 
 /** Finds the part that a product is. */
-function matcher(parts: readonly KnownPart[]) {
+function matcher(parts: readonly KnownPart[], said: ReadonlyMap<string, number>) {
+  const byId = new Map(parts.map((part) => [part.id, part]));
   const byNumber = new Map(parts.map((part) => [fold(part.number), part]));
   const byName = new Map<string, KnownPart[]>();
   for (const part of parts) {
@@ -171,8 +174,11 @@ function matcher(parts: readonly KnownPart[]) {
     if (same) same.push(part);
     else byName.set(fold(part.name), [part]);
   }
-  return ({ name, number }: AssemblyNode): Pick<Product, 'part' | 'alike'> => {
-    const numbered = (number === null ? undefined : byNumber.get(fold(number))) ?? byNumber.get(fold(name));
+  return ({ name, number }: AssemblyNode, key: string): Pick<Product, 'part' | 'alike'> => {
+    const numbered =
+      (number === null ? undefined : byNumber.get(fold(number))) ??
+      byNumber.get(fold(name)) ??
+      byId.get(said.get(key) ?? 0);
     if (numbered) return { part: numbered, alike: [] };
     const called = byName.get(fold(name)) ?? [];
     return called.length === 1 ? { part: called[0] ?? null, alike: [] } : { part: null, alike: called };

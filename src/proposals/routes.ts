@@ -8,7 +8,7 @@ import { formAct } from '../platform/http/form-act.ts';
 import { shop } from '../platform/http/guards.ts';
 import { rowId } from '../platform/http/row-id.ts';
 import { found } from '../platform/refusal.ts';
-import { readKnown } from './known.ts';
+import { readKnown, readSaid } from './known.ts';
 import { type Proposal, type ProposedLine, proposeStructure } from './propose.ts';
 import { type Taken, takeLines } from './take-lines.ts';
 
@@ -74,7 +74,7 @@ export function proposalRoutes(app: FastifyInstance, context: Context): void {
       parts.find(({ id }) => id === part.id),
       'This part is not in the build any more.',
     );
-    const proposal = proposeStructure(tree, top, parts, uses);
+    const proposal = proposeStructure(tree, top, parts, uses, await readSaid(db.read, part.id));
     const open = proposal.lines.filter(({ state }) => state !== 'same');
     // Fresh: everything the model has is ticked, while what it lacks stays, as glue and screws are seldom drawn.
     const ticked = form

@@ -2,7 +2,7 @@ import type { AssemblyNode } from '../models/index.ts';
 import { addUse, changeUse, createPart, partAsTyped, removeUse } from '../parts/index.ts';
 import type { Act } from '../platform/acts.ts';
 import { found, WrongField } from '../platform/refusal.ts';
-import { readKnown } from './known.ts';
+import { keepSaid, readKnown, readSaid } from './known.ts';
 import { linesTaken, type Product, proposeStructure } from './propose.ts';
 
 /** What was taken of a proposal. */
@@ -42,13 +42,13 @@ export async function takeLines(
     parts.find(({ id }) => id === partId),
     'This part is not in the build any more.',
   );
-  const proposal = proposeStructure(tree, top, parts, uses);
+  const proposal = proposeStructure(tree, top, parts, uses, await readSaid(act.tx, partId));
   const done: Taken = { created: [], added: 0, changed: 0, removed: 0 };
   const ids = new Map<Product, number>();
   const idOf = async (product: Product): Promise<number> => {
     const known = product.part?.id ?? ids.get(product);
     if (known !== undefined) return known;
-    const id = await partFor(act, product, named, done);
+    const id = await partFor(act, product, { topId: partId, named, done });
     ids.set(product, id);
     return id;
   };
@@ -80,12 +80,15 @@ export async function takeLines(
 async function partFor(
   act: Act,
   product: Product,
-  named: ReadonlyMap<string, string>,
-  done: Taken,
+  { topId, named, done }: { topId: number; named: ReadonlyMap<string, string>; done: Taken },
 ): Promise<number> {
-  const { field } = product;
+  const { field, key, name } = product;
   const typed = named.get(field)?.trim() ?? '';
-  if (typed) return (await partAsTyped(act.tx, typed, field)).id;
+  if (typed) {
+    const { id } = await partAsTyped(act.tx, typed, field);
+    await keepSaid(act, { topId, partId: id, key, name });
+    return id;
+  }
   if (product.alike.length > 0) {
     const numbers = product.alike.map(({ number }) => number).join(', ');
     throw new WrongField(field, `${numbers} are all called so: type the number of the one it is.`);

@@ -231,6 +231,14 @@ describe('the structure a model proposes', () => {
     expect((await lead.post(address, { take: key, [field]: 'known-1' })).status).toBe(303);
     const use = await app.context.db.read.use.findFirst({ where: { parentId: partId } });
     expect(use).toMatchObject({ childId: known.partId, milli: 1000 });
+    // Read again, it is still that part: neither proposed anew nor, sent again by somebody else, made a part of its own.
+    const again = (await lead.get(address)).text;
+    expect(again).not.toContain(`value="${key.replaceAll('>', '&gt;')}"`);
+    expect(again).not.toContain('taken out of the structure');
+    const parts = await app.context.db.read.part.count();
+    expect((await lead.post(address, { take: key })).status).toBe(303);
+    expect(await app.context.db.read.part.count()).toBe(parts);
+    expect((await lead.get('/log')).text).toContain('said that plate in a model is');
   });
 
   it('is for the shop, of STEP files alone', async () => {
