@@ -165,6 +165,23 @@ describe('hostile files', () => {
     }
   });
 
+  it('brackets in brackets without end are told as unreadable, and the next STEP file is read', async () => {
+    const folder = mkdtempSync(join(tmpdir(), 'farwright-hostile-'));
+    const reader = new FileReader();
+    onTestFinished(async () => {
+      await reader.close();
+      rmSync(folder, { recursive: true, force: true });
+    });
+    const path = join(folder, 'file');
+    const head =
+      "ISO-10303-21;\nHEADER;\nFILE_DESCRIPTION((''),'2;1');\nFILE_NAME('','',(''),(''),'','','');\nFILE_SCHEMA(('AUTOMOTIVE_DESIGN'));\nENDSEC;\nDATA;\n";
+    const deep = `#1=A(${'('.repeat(500_000)}${')'.repeat(500_000)});\nENDSEC;\nEND-ISO-10303-21;\n`;
+    writeFileSync(path, head + deep);
+    await expect(reader.facts(path, 'step')).rejects.toBeInstanceOf(Unreadable);
+    writeFileSync(path, check('step/cube-10mm.stp'));
+    expect((await reader.facts(path, 'step')).volume).toBeCloseTo(1000, 3);
+  });
+
   it('any bytes behind any beginning are read or refused, and the reader lives on', async () => {
     const folder = mkdtempSync(join(tmpdir(), 'farwright-hostile-'));
     const reader = new FileReader();

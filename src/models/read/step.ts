@@ -21,6 +21,17 @@ const nameless = /^(?:solid|compound|compsolid|shell|face)?$/i;
 
 let kernel: Promise<Occt> | null = null;
 
+/** @throws Unreadable  where the file makes the kernel itself fail, by brackets in brackets without end for one */
+function readByKernel(occt: Occt, bytes: Uint8Array): OcctResult {
+  try {
+    return occt.ReadStepFile(bytes, { linearUnit: 'millimeter', ...fineness });
+  } catch {
+    // What it holds in its memory can't be trusted any more: the next file gets another.
+    kernel = null;
+    throw new Unreadable('The STEP file breaks what reads it: it is damaged, or of a kind not met before.');
+  }
+}
+
 async function solidsOf(bytes: Uint8Array): Promise<{ structure: StepStructure; read: OcctResult }> {
   const text = stepText(bytes);
   if (!/^\s*(?:\/\*[\s\S]*?\*\/\s*)*ISO-10303-21\s*;/.test(text.slice(0, 20_000))) {
@@ -31,7 +42,7 @@ async function solidsOf(bytes: Uint8Array): Promise<{ structure: StepStructure; 
   }
   const structure = stepStructure(text);
   kernel ??= load();
-  const read = (await kernel).ReadStepFile(bytes, { linearUnit: 'millimeter', ...fineness });
+  const read = readByKernel(await kernel, bytes);
   if (!read.success) throw new Unreadable('The geometry of the STEP file can’t be read.');
   return { structure, read };
 }
