@@ -23,8 +23,6 @@ afterAll(async () => {
 const LOOKS = [
   { width: 1280, dark: false },
   { width: 360, dark: true },
-  { width: 1280, dark: true },
-  { width: 360, dark: false },
 ];
 
 async function signedIn(how: { width?: number; dark?: boolean } = {}): Promise<Walker> {
