@@ -5,6 +5,9 @@ import { found, WrongField } from '../platform/refusal.ts';
 import { keepSaid, readKnown, readSaid } from './known.ts';
 import { linesTaken, type Product, proposeStructure } from './propose.ts';
 
+/** Signs of a part's name, as its form takes them. */
+const LONGEST_NAME = 120;
+
 /** What was taken of a proposal. */
 export interface Taken {
   /** numbers of the parts that are new */
@@ -20,7 +23,7 @@ export interface Taken {
  *
  * @param taken  keys of lines, as the proposal gives them
  * @param named  the number or name typed for a product that is a part already, by the product's field
- * @throws WrongField  at the product's field: no part is called so; which of several parts it is has not been said
+ * @throws WrongField  at the product's field: no part is called so; which of several parts it is has not been said; it has no name
  * @throws Refused     a line would close a loop in the structure
  */
 export async function takeLines(
@@ -93,10 +96,16 @@ async function partFor(
     const numbers = product.alike.map(({ number }) => number).join(', ');
     throw new WrongField(field, `${numbers} are all called so: type the number of the one it is.`);
   }
+  if (name === '') {
+    throw new WrongField(field, 'The model gives it no name: type the number of the part it is.');
+  }
+  const short = [...name].slice(0, LONGEST_NAME).join('');
   const { id, number } = await createPart(act, {
-    name: product.name,
+    name: short,
     kind: product.isAssembly ? 'assembly' : 'made',
   });
+  // By its own name it would not be known again.
+  if (short !== name) await keepSaid(act, { topId, partId: id, key, name: short });
   done.created.push(number);
   return id;
 }
