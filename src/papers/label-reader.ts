@@ -41,16 +41,16 @@ export async function readParcelLabel(
 }
 
 /**
- * A label for each piece of a claim.
+ * A label for each piece of a claim, MOST_LABELS at most.
  *
+ * @param from  the first piece's number
  * @throws NotFound  no such claim
  * @throws Refused   nothing in whole pieces is claimed
  */
 export async function readUnitLabels(
   db: Pick<Database, 'read'>,
   claimId: number,
-  personId: number,
-  baseUrl: string,
+  { personId, from, baseUrl }: { personId: number; from: number; baseUrl: string },
 ): Promise<{ labels: UnitLabel[]; title: string; country: string; isOwn: boolean }> {
   const claim = found(
     await db.read.claim.findUnique({
@@ -68,11 +68,12 @@ export async function readUnitLabels(
   if (pieces < 1)
     refuse('no-pieces', 'Nothing of this claim is counted in pieces: there is nothing to label.');
   const heading = [job.part?.number ?? job.title, revision?.letter].filter(Boolean).join(' ');
-  const count = Math.min(pieces, MOST_LABELS);
+  const first = Math.min(Math.max(1, from), pieces);
+  const count = Math.min(pieces - first + 1, MOST_LABELS);
   const labels = Array.from({ length: count }, (_, index) => ({
     heading,
     // What tells pieces apart first: a long name is cut off at the end.
-    lines: [`Piece ${index + 1} of ${pieces}`, `Job ${job.id}`, job.part?.name ?? '', person.name].filter(
+    lines: [`Piece ${first + index} of ${pieces}`, `Job ${job.id}`, job.part?.name ?? '', person.name].filter(
       Boolean,
     ),
     link: `${baseUrl}/labels/jobs/${job.id}`,

@@ -12,7 +12,7 @@ import { Workers } from '../platform/workers.ts';
 import type { Drawing } from './draw.ts';
 import { readParcelLabel, readUnitLabels } from './label-reader.ts';
 import { packStream } from './pack.ts';
-import { LABELS_ACROSS, LABELS_DOWN, paperOf } from './paper.ts';
+import { LABELS_ACROSS, LABELS_DOWN, MOST_LABELS, paperOf } from './paper.ts';
 import { type PaperSources, type ReadCard, readRouteCard } from './route-card-reader.ts';
 import { readStamp } from './stamp.ts';
 import { readStampPage } from './stamp-page.ts';
@@ -160,13 +160,17 @@ export function papersRoutes(app: FastifyInstance, context: Context, { times }: 
     return pdf(reply, { what: 'parcel label', label, at: clock.now() }, `Parcel ${id}.pdf`);
   });
 
-  app.get<OfId & { Querystring: { skip?: string } }>(
+  app.get<OfId & { Querystring: { skip?: string; from?: string } }>(
     '/claims/:id/labels.pdf',
     guard,
     async (request, reply) => {
       const person = found(request.person, 'Sign in first.');
       const id = rowId(request.params.id);
-      const { labels, title, country, isOwn } = await readUnitLabels(db, id, person.id, settings.baseUrl);
+      const { labels, title, country, isOwn } = await readUnitLabels(db, id, {
+        personId: person.id,
+        from: rowId(request.query.from),
+        baseUrl: settings.baseUrl,
+      });
       if (person.role === 'maker' && !isOwn) return forbidden(reply, 'These pieces are another maker’s.');
       const skip = Math.min(LABELS_ACROSS * LABELS_DOWN - 1, rowId(request.query.skip));
       const size = paperOf(country);
@@ -234,10 +238,25 @@ export function packSections({ db }: Pick<Context, 'db'>) {
       makers: isShop ? people : [],
       labels: shown
         .filter(({ milli, backMilli }) => milli - backMilli >= 1000)
-        .map(({ id, personId }) => ({
-          href: `/claims/${id}/labels.pdf`,
-          name: isShop ? (people.find((one) => one.id === personId)?.name ?? 'somebody') : '',
-        })),
+        .flatMap(({ id, personId, milli, backMilli }) => {
+          const pieces = (milli - backMilli) / 1000;
+          const maker = isShop ? (people.find((one) => one.id === personId)?.name ?? 'somebody') : '';
+          const lots = Array.from(
+            { length: Math.ceil(pieces / MOST_LABELS) },
+            (_, lot) => lot * MOST_LABELS + 1,
+          );
+          return lots.map((from) => ({
+            href: `/claims/${id}/labels.pdf${from > 1 ? `?from=${from}` : ''}`,
+            name: [
+              maker,
+              lots.length > 1
+                ? `pieces ${from} to ${Math.min(from + MOST_LABELS - 1, Math.floor(pieces))}`
+                : '',
+            ]
+              .filter(Boolean)
+              .join(', '),
+          }));
+        }),
     };
     return [{ view: 'papers/pack-of-job.njk', data }];
   };

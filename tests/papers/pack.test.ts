@@ -5,6 +5,7 @@ import { buffer } from 'node:stream/consumers';
 import fc from 'fast-check';
 import jsQR from 'jsqr';
 import { describe, expect, it, onTestFinished } from 'vitest';
+import { limitsRow } from '../../src/drawings/index.ts';
 import { distinctNames, packStream, sumsText } from '../../src/papers/pack.ts';
 import { qrBars } from '../../src/papers/qr.ts';
 import { routeCardPdf } from '../../src/papers/route-card.ts';
@@ -117,12 +118,13 @@ describe('a code', () => {
 
 describe('a route card of many lines', () => {
   it('reads its letters from their files once, whatever the number of cells', () => {
-    const row = { label: '', drawn: '', lower: '12.500', upper: '12.518', unit: 'mm', text: '12.5 H7' };
-    const rows = Array.from({ length: 60 }, (_, index) => ({
-      ...row,
-      position: index + 1,
-      isKey: index % 5 === 0,
-    }));
+    const rows = Array.from({ length: 60 }, (_, index) =>
+      limitsRow(
+        { id: index, position: index + 1, label: '', text: '12.5 H7', isKey: index % 5 === 0 },
+        'm',
+        'mm',
+      ),
+    );
     const card = {
       build: 'Orrery',
       jobNumber: 1,
@@ -139,7 +141,7 @@ describe('a route card of many lines', () => {
       cells: [],
       firstPiece: false,
       notes: [],
-      limits: { rows, note: '' },
+      limits: { rows, unit: 'mm' as const, note: '' },
       cautions: [],
       closing: '',
       queries: [],

@@ -254,6 +254,21 @@ describe('labels', () => {
     expect((await (await app.as('lead')).get('/claims/999/labels.pdf')).status).toBe(404);
   });
 
+  it('of many pieces come in several documents, each named', async () => {
+    const app = await startApp();
+    const { jobId } = await anOfferedJob(app, { quantity: 500 });
+    const { claimId } = await aClaim(app, { jobId, quantity: 500 });
+    const imre = await app.as('imre');
+    const page = (await imre.get(`/jobs/${jobId}`)).text;
+    expect(page).toContain(`href="/claims/${claimId}/labels.pdf">pieces 1 to 480<`);
+    expect(page).toContain(`href="/claims/${claimId}/labels.pdf?from=481">pieces 481 to 500<`);
+    const rest = await textOfPdf(
+      (await download(imre, `/claims/${claimId}/labels.pdf?from=481`)).body as Buffer,
+    );
+    expect(rest.match(/Piece \d+ of 500/g)).toHaveLength(20);
+    expect(rest).toContain('Piece 500 of 500');
+  });
+
   it('lead to where the piece is to be measured', async () => {
     const app = await startApp();
     const { jobId, parcelId } = await aPostedParcel(app, { quantity: 2 });
