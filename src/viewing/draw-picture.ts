@@ -1,5 +1,4 @@
 import { readFile } from 'node:fs/promises';
-import sharp from 'sharp';
 import { contoursSvg, ON_DARK, ON_LIGHT, renderModel, shapeFrom } from '../models/index.ts';
 
 export const drawPictureModule = import.meta.url;
@@ -25,6 +24,8 @@ export async function drawPicture({
   }
   const { width, height } = PICTURE;
   const pixels = renderModel(shape.positions, PICTURE, onDark ? ON_DARK : ON_LIGHT);
+  // Loaded in the thread that draws: the server itself has no use for it.
+  const { default: sharp } = await import('sharp');
   const png = await sharp(pixels, { raw: { width, height, channels: 4 } })
     .png({ palette: true })
     .toBuffer();
