@@ -1,4 +1,4 @@
-import type { FileKind, FileReading } from '../models/index.ts';
+import { type FileKind, type FileReading, KIND_WORDS } from '../models/index.ts';
 import type { DocumentKind } from './document-kind.ts';
 
 /** The kinds of file each kind of document is kept as. */
@@ -8,23 +8,6 @@ export const acceptedFileKinds: Readonly<Record<DocumentKind, readonly FileKind[
   'flat pattern': ['dxf', 'svg'],
   photo: ['jpeg', 'png', 'webp', 'heic'],
   note: ['text', 'pdf'],
-};
-
-const kindWords: Readonly<Record<FileKind, string>> = {
-  pdf: 'a PDF',
-  svg: 'an SVG',
-  step: 'a STEP file',
-  stl: 'an STL',
-  dxf: 'a DXF',
-  png: 'a PNG picture',
-  jpeg: 'a JPEG picture',
-  webp: 'a WebP picture',
-  gif: 'a GIF picture',
-  heic: 'a HEIC picture',
-  text: 'plain text',
-  zip: 'a ZIP archive',
-  html: 'a web page',
-  unknown: 'a file of no kind known here',
 };
 
 const documentWords: Readonly<Record<DocumentKind, string>> = {
@@ -47,11 +30,11 @@ export function acceptsAs(
   if (found.complaint !== null) return { ok: false, code: 'damaged-file', sentence: found.complaint };
   const accepted = acceptedFileKinds[document];
   if (accepted.includes(found.kind)) return { ok: true };
-  const wanted = accepted.map((kind) => kindWords[kind]);
+  const wanted = accepted.map((kind) => KIND_WORDS[kind]);
   const list = `${wanted.slice(0, -1).join(', ')} or ${wanted.at(-1)}`;
   return {
     ok: false,
     code: 'wrong-file-kind',
-    sentence: `This is ${kindWords[found.kind]}; ${documentWords[document]} is ${list}.`,
+    sentence: `This is ${KIND_WORDS[found.kind]}; ${documentWords[document]} is ${list}.`,
   };
 }

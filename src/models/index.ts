@@ -28,6 +28,7 @@ export {
   tailBytes,
 } from './file-kind.ts';
 export { safeFileName } from './file-kind-name.ts';
+export { KIND_WORDS } from './kind-words.ts';
 export { type ModelReply, modelReply, type ReceivedModel, receivedKind } from './model-question.ts';
 export { type ContourDrawing, contoursSvg, drawContours } from './picture/draw-contours.ts';
 export { ON_DARK, ON_LIGHT, renderModel, type Tones } from './picture/render-model.ts';

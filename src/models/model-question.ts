@@ -1,7 +1,8 @@
 import { open } from 'node:fs/promises';
 import { NotComputable } from '../platform/not-computable.ts';
-import { type FileFacts, type Size, Unreadable } from './facts.ts';
+import { type FileFacts, Unreadable } from './facts.ts';
 import { type FileKind, type FileReading, fileKind, tailBytes } from './file-kind.ts';
+import { KIND_WORDS } from './kind-words.ts';
 import type { FileReader } from './reader.ts';
 
 /** A file that has been received whole. */
@@ -14,19 +15,22 @@ export interface ReceivedModel {
 }
 
 /** What a model or flat pattern says, as the calculator tells it: mm, mm2, mm3, kg. */
-export interface ModelReply {
-  format: FileFacts['format'];
-  unit: string | null;
-  size: Size | null;
-  volume: number | null;
-  area: number | null;
+export interface ModelReply
+  extends Pick<
+    FileFacts,
+    | 'format'
+    | 'unit'
+    | 'size'
+    | 'volume'
+    | 'area'
+    | 'solids'
+    | 'parts'
+    | 'layers'
+    | 'cutLength'
+    | 'closed'
+    | 'warnings'
+  > {
   mass: number | null;
-  solids: number | null;
-  parts: { name: string; quantity: number }[] | null;
-  layers: string[] | null;
-  cutLength: number | null;
-  closed: boolean | null;
-  warnings: string[];
   source: string;
 }
 
@@ -66,23 +70,6 @@ const endings: Readonly<Record<string, FileKind>> = {
   '3mf': 'zip',
 };
 
-const kindWords: Readonly<Record<FileKind, string>> = {
-  step: 'a STEP file',
-  stl: 'an STL',
-  dxf: 'a DXF',
-  pdf: 'a PDF',
-  svg: 'an SVG',
-  png: 'a PNG picture',
-  jpeg: 'a JPEG picture',
-  webp: 'a WebP picture',
-  gif: 'a GIF picture',
-  heic: 'a HEIC picture',
-  text: 'plain text',
-  zip: 'a ZIP archive',
-  html: 'a web page',
-  unknown: 'of no kind known here',
-};
-
 /**
  * What the calculator answers to a file.
  *
@@ -98,11 +85,11 @@ export async function modelReply(
   const ending = /\.([A-Za-z0-9]{1,5})$/.exec(file.filename.trim())?.[1]?.toLowerCase() ?? '';
   const named = Object.hasOwn(endings, ending) ? endings[ending]! : null;
   if (named !== null && named !== kind) {
-    throw new NotComputable(`The file ends in .${ending} but is ${kindWords[kind]} by its content.`);
+    throw new NotComputable(`The file ends in .${ending} but is ${KIND_WORDS[kind]} by its content.`);
   }
   if (complaint !== null) throw new NotComputable(complaint);
   if (kind !== 'step' && kind !== 'stl' && kind !== 'dxf') {
-    throw new NotComputable(`The file is ${kindWords[kind]}; a model is a STEP file, an STL or a DXF.`);
+    throw new NotComputable(`The file is ${KIND_WORDS[kind]}; a model is a STEP file, an STL or a DXF.`);
   }
   try {
     return told(await reader.facts(file.path, kind), density);

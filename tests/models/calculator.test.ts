@@ -94,7 +94,7 @@ describe('POST /api/v1/calculate/model', () => {
       ['part.3mf', zip, 'The file is a ZIP archive; a model is a STEP file, an STL or a DXF.'],
       ['part.pdf', Buffer.from('<!doctype html><script>alert(1)</script>'), 'ends in .pdf but is a web page'],
       ['part', Buffer.from('<!doctype html><p>hello'), 'This is a web page'],
-      ['part.stl', claim, 'ends in .stl but is of no kind known here'],
+      ['part.stl', claim, 'ends in .stl but is a file of no kind known here'],
       ['part.stp', step.subarray(0, 3000), 'cut off before its end'],
       [
         'part.stp',
