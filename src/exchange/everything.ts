@@ -37,6 +37,7 @@ export const exportedTables = [
   'Decision',
   'Gathering',
   'Comer',
+  'PackingLine',
   'Bulletin',
   'FinishRecord',
   'Closure',
@@ -50,7 +51,15 @@ export const exportedTables = [
 ] as const;
 
 /** Tables that stay here: secrets, and what only keeps the program going. */
-export const keptTables = ['Session', 'Ticket', 'SentForm'] as const;
+export const keptTables = [
+  'Session',
+  'Ticket',
+  'SentForm',
+  'MailSettings',
+  'Letter',
+  'Hook',
+  'HookCall',
+] as const;
 
 const secretColumns = new Set(['Person.passwordHash', 'Part.numberKey']);
 
@@ -63,11 +72,16 @@ const jsonColumns = new Set([
   'Sample.unitNos',
   'Trial.before',
   'Trial.after',
+  'Trial.noiseBefore',
+  'Trial.noiseAfter',
   'Decision.options',
   'DocumentFacts.facts',
   'Bulletin.omitted',
+  'Bulletin.sections',
+  'Bulletin.passedOver',
   'Bulletin.frozen',
   'ImportDraft.options',
+  'Person.mailOff',
   'Act.before',
   'Act.after',
 ]);
