@@ -3,6 +3,7 @@ export { planOf } from './baseline-plan.ts';
 export type { BuildFacts, PersonFacts } from './build-facts.ts';
 export { addClosures } from './closure-acts.ts';
 export { DEFAULTS } from './defaults.ts';
+export type { MovedBy, MovedWords, WhyMoved, WhyMovedTold } from './finish-moved.ts';
 export { type LeadStep, leadSteps } from './lead-steps.ts';
 export { loopThrough } from './loop-through.ts';
 export { ACT_WORDS, actBeside, leadStepHref, perHourText, reasonOfNext } from './next-view.ts';
