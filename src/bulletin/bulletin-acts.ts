@@ -2,7 +2,8 @@ import type { Act } from '../platform/acts.ts';
 import type { Day } from '../platform/day.ts';
 import { refuse } from '../platform/refusal.ts';
 import type { Draft } from './draft.ts';
-import { type ChosenPhoto, checkChosen, type FrozenPhoto, frozenPhotos, storedPhotos } from './photos.ts';
+import type { Frozen } from './frozen.ts';
+import { type ChosenPhoto, checkChosen, frozenPhotos, storedPhotos } from './photos.ts';
 
 export interface BulletinText {
   title: string;
@@ -13,13 +14,6 @@ export interface BulletinText {
   /** in the order they are shown */
   photos: ChosenPhoto[];
 }
-
-/** What is kept of a published bulletin: it never changes again, but for how people are named. */
-export type Frozen = Draft &
-  Omit<BulletinText, 'omitted' | 'photos'> & {
-    /** none in those published before there were any */
-    photos?: FrozenPhoto[];
-  };
 
 /**
  * Keeps the lead's words of a week.

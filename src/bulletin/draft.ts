@@ -9,6 +9,8 @@ export interface DraftLine {
   /** stays the same while the facts do: the lead leaves a line out by it */
   key: string;
   words: Words;
+  /** a public page of this build that it leads to */
+  href?: string;
 }
 
 export interface DraftSection {
@@ -17,6 +19,8 @@ export interface DraftSection {
   /** said instead of lines when there are none */
   absent: string;
   lines: DraftLine[];
+  /** the lead's Markdown to it */
+  own?: string;
 }
 
 /** A week told from the log, and nothing else. */
@@ -27,6 +31,8 @@ export interface Draft {
   finishOn: Day | null;
   /** the finish as it stood a week before; null when nobody computed it then */
   finishBefore: Day | null;
+  /** why the finish moved, a sentence each; none in those published before it was told */
+  moved?: Words[];
 }
 
 /** An open job as the bulletin may tell of it. */

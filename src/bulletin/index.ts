@@ -1,4 +1,5 @@
 export { type BulletinText, editBulletin, publishBulletin } from './bulletin-acts.ts';
+export { type PublishedBulletin, publishedBulletins } from './published.ts';
 export { bulletinRoutes } from './routes.ts';
 export { type BuildWeek, readBuildWeek, readDraft } from './store.ts';
 export { recentWeeks, type Week, weekOf, weekTo } from './week.ts';

@@ -3,6 +3,7 @@ import type { Words } from './draft.ts';
 export interface ThankedPerson {
   id: number;
   name: string;
+  role?: string;
   thanksBy: string;
   alias: string;
   forgottenAt: Date | null;

@@ -1,0 +1,115 @@
+import { type Day, daysBetween, dayWords } from '../platform/day.ts';
+import type { Draft, Words } from './draft.ts';
+import type { Correction } from './frozen.ts';
+import { publicName, publicWords, type ThankedPerson } from './public-names.ts';
+
+/** A bulletin with people named as they wish to be: what the page, the feed, the letter and the script are made of. */
+export interface ToldBulletin {
+  title: string;
+  /** '2 Mar to 8 Mar 2026' */
+  span: string;
+  /** the lead's Markdown */
+  opening: string;
+  closing: string;
+  finish: string;
+  /** why the finish moved, a sentence each */
+  moved: string[];
+  sections: ToldSection[];
+  thanks: { name: string; reason: string }[];
+  /** who is thanked, but would rather not be named */
+  unnamed: number;
+  corrections: { on: string; words: string }[];
+}
+
+export interface ToldSection {
+  key: string;
+  title: string;
+  absent: string;
+  /** the lead's Markdown to it */
+  own: string;
+  lines: ToldLine[];
+}
+
+export interface ToldLine {
+  key: string;
+  text: string;
+  /** a public page of this build */
+  href: string | null;
+}
+
+/** The days of a week in words; the year once where both are of one. */
+export function spanWords({ from, until }: { from: Day; until: Day }): string {
+  return `${dayWords(from, until)} to ${dayWords(until)}`;
+}
+
+/** When the finish is expected, and how that moved; nothing where it is not known. */
+export function finishWords(
+  { finishOn, finishBefore }: Pick<Draft, 'finishOn' | 'finishBefore'>,
+  near: string,
+): string {
+  if (!finishOn) return '';
+  const on = `The finish is expected on ${dayWords(finishOn, near)}`;
+  if (!finishBefore) return `${on}.`;
+  const days = daysBetween(finishBefore, finishOn);
+  if (days === 0) return `${on}, as a week before.`;
+  const moved = `${Math.abs(days)} ${Math.abs(days) === 1 ? 'day' : 'days'} ${days > 0 ? 'later' : 'sooner'}`;
+  return `${on}, ${moved} than a week before (${dayWords(finishBefore, near)}).`;
+}
+
+/**
+ * A draft, or a frozen bulletin, as the public reads it.
+ *
+ * @param words    the lead's own, and the corrections since
+ * @param people   everyone, by id: how they wish to be named now
+ */
+export function toldBulletin(
+  draft: Draft,
+  words: { title: string; opening: string; closing: string; corrections: readonly Correction[] },
+  week: { from: Day; until: Day },
+  people: ReadonlyMap<number, ThankedPerson>,
+): ToldBulletin {
+  const thanked = draft.thanks.map(({ person, for: reason }) => ({
+    name: publicName(people.get(person)),
+    reason,
+  }));
+  return {
+    title: words.title || `The week to ${dayWords(week.until)}`,
+    span: spanWords(week),
+    opening: words.opening,
+    closing: words.closing,
+    finish: finishWords(draft, week.until),
+    moved: (draft.moved ?? []).map((pieces: Words) => publicWords(pieces, people)),
+    sections: draft.sections.map(({ key, title, absent, own, lines }) => ({
+      key,
+      title,
+      absent,
+      own: own ?? '',
+      lines: lines.map((line) => ({
+        key: line.key,
+        text: publicWords(line.words, people),
+        href: line.href ?? null,
+      })),
+    })),
+    thanks: thanked.flatMap(({ name, reason }) => (name === null ? [] : [{ name, reason }])),
+    unnamed: thanked.filter(({ name }) => name === null).length,
+    corrections: words.corrections.map((one) => ({ on: dayWords(one.on), words: one.words })),
+  };
+}
+
+/** 'and 2 more who would rather not be named' in its place; empty when there are none. */
+export function unnamedWords({ thanks, unnamed }: Pick<ToldBulletin, 'thanks' | 'unnamed'>): string {
+  if (unnamed === 0) return '';
+  return `${unnamed}${thanks.length ? ' more' : ''} who would rather not be named`;
+}
+
+/** Whether there is anything in it but its title. */
+export function saysAnything(told: ToldBulletin): boolean {
+  return (
+    told.opening !== '' ||
+    told.closing !== '' ||
+    told.sections.some(({ own, lines }) => own !== '' || lines.length > 0)
+  );
+}
+
+/** Said of a week in which nothing happened that the audience would hear of. */
+export const EMPTY_WEEK = 'Nothing happened in this week that there would be to tell of.';
