@@ -1,0 +1,1 @@
+export { HOOK_KINDS, LETTER_KINDS } from './kinds.ts';
