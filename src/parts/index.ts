@@ -24,4 +24,5 @@ export {
   takeMassesFrom,
   type UseRow,
 } from './structure-reader.ts';
+export { type UsedIn, whereUsed } from './structure-where-used.ts';
 export { addUse, changeUse, partAsTyped, removeUse } from './uses.ts';
