@@ -5,6 +5,7 @@ import { boardRoutes } from './board/index.ts';
 import { bulletinRoutes } from './bulletin/index.ts';
 import { drawingRoutes, modelMasses } from './drawings/index.ts';
 import { exchangeRoutes } from './exchange/index.ts';
+import { feedRoutes } from './feeds/index.ts';
 import { fitsRoutes } from './fits/index.ts';
 import { partJobsReader, partPage, todayRoutes } from './front/index.ts';
 import { followJob, jobRoutes } from './jobs/index.ts';
@@ -190,6 +191,7 @@ export async function buildApp(
   exchangeRoutes(app, context, isReady);
   benchRoutes(app, context, reader);
   offerRoutes(app, context, suitsPorts);
+  feedRoutes(app, context, suitsPorts);
   bulletinRoutes(app, context, { times: schedule });
   problemsRoutes(app, context, { times: schedule });
   todayRoutes(app, context, {

@@ -34,6 +34,7 @@ const sentences: Record<string, Say> = {
   'close-account': (row) => `closed the account of ${about(row)}`,
   'forget-person': () => 'let a person be forgotten',
   'sign-out-everywhere': () => 'signed out everywhere',
+  'renew-calendar-address': (row) => `gave the calendar of ${about(row)} a new address`,
   'add-tool': (row) => `named a tool of ${about(row)}`,
   'remove-tool': (row) => `took a tool of ${about(row)} off the list`,
   'add-away': (row, _before, after) =>

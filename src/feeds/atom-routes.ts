@@ -1,0 +1,54 @@
+import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
+import type { SuitsPorts } from '../offers/index.ts';
+import type { Context } from '../platform/context.ts';
+import { atomDocument } from './atom.ts';
+import { sendFetched } from './conditional.ts';
+import { bulletinEntries, offerEntries, readFedBuild, unchangedSince } from './feed-reader.ts';
+import { stableUuid } from './stable-id.ts';
+
+/** Readers ask again after so long, and are told whether anything has changed. */
+const FRESH_SECONDS = 300;
+
+const FEEDS = [
+  { path: '/feed.atom', page: '/bulletin', of: ['bulletin', 'offer'], title: 'bulletins and offers' },
+  { path: '/bulletin/feed.atom', page: '/bulletin', of: ['bulletin'], title: 'bulletins' },
+  { path: '/offers/feed.atom', page: '/offers', of: ['offer'], title: 'offers to makers' },
+] as const;
+
+/** Atom feeds of what is public: bulletins, offers, and both. They say the same to everyone. */
+export function atomRoutes(app: FastifyInstance, context: Context, ports: SuitsPorts): void {
+  const { db, settings } = context;
+
+  async function send(
+    { path, page, of, title }: (typeof FEEDS)[number],
+    request: FastifyRequest,
+    reply: FastifyReply,
+  ) {
+    const build = await readFedBuild(context);
+    const kinds: readonly string[] = of;
+    const entries = [
+      ...(kinds.includes('bulletin') ? await bulletinEntries(context, build) : []),
+      ...(kinds.includes('offer') ? await offerEntries(context, ports, build) : []),
+    ];
+    const body = atomDocument(
+      {
+        uuid: stableUuid(build.createdAt, `feed ${path}`),
+        title: `${build.name}: ${title}`,
+        subtitle: build.about,
+        author: build.name,
+        selfHref: settings.baseUrl + path,
+        pageHref: settings.baseUrl + page,
+        since: build.createdAt,
+      },
+      entries,
+    );
+    return sendFetched(request, reply, {
+      body,
+      type: 'application/atom+xml; charset=utf-8',
+      cacheControl: `public, max-age=${FRESH_SECONDS}`,
+      modifiedAt: unchangedSince(db, build),
+    });
+  }
+
+  for (const feed of FEEDS) app.get(feed.path, (request, reply) => send(feed, request, reply));
+}

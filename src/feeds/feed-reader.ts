@@ -1,0 +1,99 @@
+import { publishedBulletins } from '../bulletin/index.ts';
+import { factsReader } from '../jobs/index.ts';
+import { openOffers, readOfferFacts, type SuitsPorts } from '../offers/index.ts';
+import type { Context } from '../platform/context.ts';
+import { type Day, dayIn, dayWords } from '../platform/day.ts';
+import { type FeedEntry, MOST_ENTRIES } from './atom.ts';
+import { offerHtml, offerSummary } from './offer-entry.ts';
+import { stableUuid } from './stable-id.ts';
+
+/** The build as feeds name it. */
+export interface FedBuild {
+  name: string;
+  about: string;
+  createdAt: Date;
+  timeZone: string;
+  today: Day;
+}
+
+export async function readFedBuild({ db, clock }: Pick<Context, 'db' | 'clock'>): Promise<FedBuild> {
+  const { name, about, createdAt, timeZone } = await db.read.build.findUniqueOrThrow({ where: { id: 1 } });
+  return { name, about, createdAt, timeZone, today: dayIn(timeZone, clock.now()) };
+}
+
+/**
+ * Since when nothing told has changed: the last act, or the beginning of the day, because what the schedule dates moves with
+ * it. A day is taken to begin where it begins first (UTC+14): never later than now, whatever the build's zone is.
+ */
+export function unchangedSince({ hot }: Pick<Context['db'], 'hot'>, { createdAt, today }: FedBuild): Date {
+  const last = hot.prepare<[], string>('SELECT at FROM Act ORDER BY id DESC LIMIT 1').pluck().get();
+  const dayBegan = Date.parse(`${today}T00:00:00+14:00`);
+  return new Date(Math.max(dayBegan, last === undefined ? createdAt.getTime() : Date.parse(last)));
+}
+
+/** Bulletins that are published, as entries. */
+export async function bulletinEntries(
+  { db, settings }: Pick<Context, 'db' | 'settings'>,
+  build: FedBuild,
+): Promise<FeedEntry[]> {
+  const bulletins = await publishedBulletins(db.read, { limit: MOST_ENTRIES, baseUrl: settings.baseUrl });
+  return bulletins.map(({ week, title, publishedAt, updatedAt, address, html, summary }) => ({
+    uuid: stableUuid(build.createdAt, `bulletin ${week}`),
+    kind: 'bulletin',
+    title: title || `Week to ${dayWords(week)}`,
+    href: address,
+    publishedAt,
+    updatedAt,
+    summary,
+    html,
+  }));
+}
+
+/** Acts that change what an offer says: more or less of it is open, or it is made to another drawing. */
+const OFFER_ACTS = [
+  'offer-job',
+  'withdraw-offer',
+  'claim-job',
+  'hand-back',
+  'change-job',
+  'move-job-to-revision',
+  'take-stranger',
+  'resume-job',
+  'end-claim',
+];
+
+/** Offers that are open to visitors, as entries. */
+export async function offerEntries(
+  { db, settings }: Pick<Context, 'db' | 'settings'>,
+  ports: SuitsPorts,
+  build: FedBuild,
+): Promise<FeedEntry[]> {
+  const offers = await openOffers(db, ports.times, null, build.today);
+  const ids = new Set(offers.map(({ id }) => id));
+  const jobs = factsReader(db)
+    .all()
+    .filter(({ id }) => ids.has(id));
+  const facts = await readOfferFacts(db, ports, jobs);
+  const offeredAt = new Map(jobs.map((job) => [job.id, new Date(job.offeredAt ?? job.createdAt)]));
+  const lastChange = db.hot
+    .prepare<string[], string>(
+      `SELECT MAX(at) FROM Act WHERE jobId = ? AND kind IN (${OFFER_ACTS.map(() => '?').join(', ')})`,
+    )
+    .pluck();
+  return offers.map((offer) => {
+    const href = `${settings.baseUrl}/offers/${offer.id}`;
+    const told = { offer, facts: facts.get(offer.id) ?? null, href };
+    const publishedAt = offeredAt.get(offer.id)!;
+    const changed = lastChange.get(String(offer.id), ...OFFER_ACTS);
+    return {
+      uuid: stableUuid(build.createdAt, `offer ${offer.id}`),
+      kind: 'offer',
+      title: `${offer.title}: ${offer.openText} open`,
+      href,
+      publishedAt,
+      updatedAt: changed && new Date(changed) > publishedAt ? new Date(changed) : publishedAt,
+      summary: offerSummary(told),
+      html: offerHtml(told),
+    };
+  });
+}
