@@ -5,4 +5,5 @@ export { type FitOfPart, fitsOfPart } from './fits-of-part.ts';
 export { fitsOfSizes } from './fits-of-sizes.ts';
 export type { ChainInput, FitInput, LinkInput } from './forms.ts';
 export { type UsedSize, usedSizes } from './loosening.ts';
+export { turnOf, type VerdictStep, verdictSteps } from './redesign-verdicts.ts';
 export { fitsRoutes } from './routes.ts';
