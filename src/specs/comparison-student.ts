@@ -1,16 +1,4 @@
-/** Lanczos' coefficients for g = 7 and nine terms, as Godfrey gives them; good to about 1e-15. */
-const LANCZOS = [
-  0.99999999999980993, 676.5203681218851, -1259.1392167224028, 771.32342877765313, -176.61502916214059,
-  12.507343278686905, -0.13857109526572012, 9.9843695780195716e-6, 1.5056327351493116e-7,
-];
-
-/** Natural logarithm of the gamma function for x of 0.5 and more. */
-function logGamma(x: number): number {
-  const base = x + 6.5;
-  let sum = LANCZOS[0] ?? 0;
-  for (const [index, coefficient] of LANCZOS.entries()) if (index > 0) sum += coefficient / (x - 1 + index);
-  return 0.5 * Math.log(2 * Math.PI) + (x - 0.5) * Math.log(base) - base + Math.log(sum);
-}
+import { logGamma } from './chances.ts';
 
 /**
  * The regularised incomplete beta function I_x(a, b), for a and b of 0.5 and more.
