@@ -28,31 +28,42 @@ function meanOfDraws(values: Float64Array, chance: () => number): number {
 }
 
 /**
- * The middle 95 % of a figure of two means when both samples are drawn again and again from themselves.
+ * The middle 95 % of a figure of the means of several samples, when each is drawn again and again from itself.
  *
  * 10,000 times for samples of up to 500 values together, less often for more, at least 500 times.
  *
- * @param figure  what is looked at, of the two means
+ * @param figure  what is looked at, of the means in the order of the samples; may be infinite
  * @param chance  numbers from 0 up to 1
  *
  * Source: the percentile method of Efron and Tibshirani, An Introduction to the Bootstrap (1993), chapter 13.
  */
+export function bootstrapMeans(
+  samples: readonly Float64Array[],
+  figure: (means: readonly number[]) => number,
+  chance: () => number,
+): { low: number; high: number } {
+  const values = samples.reduce((sum, { length }) => sum + length, 0);
+  const runs = Math.max(500, Math.min(10_000, Math.floor(MOST_DRAWS / values)));
+  const figures = new Float64Array(runs);
+  for (let run = 0; run < runs; run += 1) {
+    figures[run] = figure(samples.map((sample) => meanOfDraws(sample, chance)));
+  }
+  figures.sort();
+  const at = (part: number): number => {
+    const place = part * (runs - 1);
+    const below = figures[Math.floor(place)] ?? 0;
+    const above = figures[Math.ceil(place)] ?? 0;
+    return below === above ? below : below + (place % 1) * (above - below);
+  };
+  return { low: at(0.025), high: at(0.975) };
+}
+
+/** The same for two samples. */
 export function bootstrapInterval(
   first: Float64Array,
   second: Float64Array,
   figure: (firstMean: number, secondMean: number) => number,
   chance: () => number,
 ): { low: number; high: number } {
-  const runs = Math.max(500, Math.min(10_000, Math.floor(MOST_DRAWS / (first.length + second.length))));
-  const figures = new Float64Array(runs);
-  for (let run = 0; run < runs; run += 1) {
-    figures[run] = figure(meanOfDraws(first, chance), meanOfDraws(second, chance));
-  }
-  figures.sort();
-  const at = (part: number): number => {
-    const place = part * (runs - 1);
-    const below = figures[Math.floor(place)] ?? 0;
-    return below + (place % 1) * ((figures[Math.ceil(place)] ?? 0) - below);
-  };
-  return { low: at(0.025), high: at(0.975) };
+  return bootstrapMeans([first, second], ([one = 0, other = 0]) => figure(one, other), chance);
 }

@@ -67,6 +67,68 @@ describe("comparison is Welch's test", () => {
     expect(answer.interval95.high).toBeCloseTo(3.093754, 5);
   });
 
+  it('has the sleep of Cushny and Peebles (1905), as Student (1908) printed it', () => {
+    // extra hours by two drugs, taken as two groups; R's manual of t.test: t -1.8608, df 17.776, p 0.07939,
+    // -3.3654832 to 0.2054832
+    const answer = comparison({
+      before: [1.9, 0.8, 1.1, 0.1, -0.1, 4.4, 5.5, 1.6, 4.6, 3.4],
+      after: [0.7, -1.6, -0.2, -1.2, -0.1, 3.4, 3.7, 0.8, 0.0, 2.0],
+    });
+    expect(answer.beforeMean).toBeCloseTo(2.33, 12);
+    expect(answer.afterMean).toBeCloseTo(0.75, 12);
+    expect(answer.degreesOfFreedom).toBeCloseTo(17.776, 3);
+    expect(answer.pValue).toBeCloseTo(0.07939, 5);
+    expect(answer.interval95.low).toBeCloseTo(-3.3654832, 6);
+    expect(answer.interval95.high).toBeCloseTo(0.2054832, 6);
+  });
+
+  it('has the fuel of 32 cars by gearbox', () => {
+    // Henderson and Velleman, Building multiple regression models interactively (1981), miles per gallon; the test as
+    // many textbooks print it: t -3.7671, df 18.332, p 0.001374, -11.280194 to -3.209684
+    const answer = comparison({
+      before: [21, 21, 22.8, 32.4, 30.4, 33.9, 27.3, 26, 30.4, 15.8, 19.7, 15, 21.4],
+      after: [
+        21.4, 18.7, 18.1, 14.3, 24.4, 22.8, 19.2, 17.8, 16.4, 17.3, 15.2, 10.4, 10.4, 14.7, 21.5, 15.5, 15.2,
+        13.3, 19.2,
+      ],
+    });
+    expect(answer.difference / answer.standardError).toBeCloseTo(-3.7671, 4);
+    expect(answer.degreesOfFreedom).toBeCloseTo(18.332, 3);
+    expect(answer.pValue).toBeCloseTo(0.001374, 6);
+    expect(answer.interval95.low).toBeCloseTo(-11.280194, 6);
+    expect(answer.interval95.high).toBeCloseTo(-3.209684, 6);
+  });
+
+  it('has the times of assembly of the NIST handbook', () => {
+    // NIST/SEMATECH e-Handbook, 7.3.1, from memory: new 36.0909 (4.9082, n 11), old 32.2222 (2.5386, n 9), t 2.269 with 15.5
+    // degrees of freedom; values are made that have these means and deviations
+    const made = (mean: number, deviation: number, size: number) => {
+      const any = Array.from({ length: size }, (_, at) => Math.sin(7 * at) + at / 5);
+      const middle = any.reduce((sum, value) => sum + value, 0) / size;
+      const spread = Math.sqrt(any.reduce((sum, value) => sum + (value - middle) ** 2, 0) / (size - 1));
+      return any.map((value) => mean + ((value - middle) / spread) * deviation);
+    };
+    const answer = comparison({ before: made(32.2222, 2.5386, 9), after: made(36.0909, 4.9082, 11) });
+    expect(answer.difference / answer.standardError).toBeCloseTo(2.269, 3);
+    expect(answer.degreesOfFreedom).toBeCloseTo(15.53, 2);
+  });
+
+  it('does not care for the unit', () => {
+    const list = fc.array(fc.integer({ min: -1000, max: 1000 }), { minLength: 3, maxLength: 20 });
+    fc.assert(
+      fc.property(list, list, fc.constantFrom(1e-9, 25.4, 1e9), (before, after, unit) => {
+        fc.pre(new Set(before).size > 1 && new Set(after).size > 1);
+        const plain = comparison({ before, after });
+        const scaled = comparison({
+          before: before.map((value) => value * unit),
+          after: after.map((value) => value * unit),
+        });
+        expect(scaled.pValue).toBeCloseTo(plain.pValue, 9);
+        expect(scaled.interval95.low / unit).toBeCloseTo(plain.interval95.low, 6);
+      }),
+    );
+  });
+
   it('changes sign, and nothing else, when before and after change places', () => {
     const list = fc.array(fc.integer({ min: -1000, max: 1000 }), { minLength: 2, maxLength: 20 });
     fc.assert(
