@@ -106,7 +106,7 @@ export function calendarRoutes(app: FastifyInstance, context: Context, { times }
       page: { title: 'Calendar', nav: '/calendar' },
       address,
       publicAddress: `${settings.baseUrl}/gatherings.ics`,
-      parts: CALENDAR_KINDS.filter((kind) => isShop || kind !== 'trials').map((kind) => ({
+      kinds: CALENDAR_KINDS.filter((kind) => isShop || kind !== 'trials').map((kind) => ({
         words: KIND_WORDS[kind],
         count: entries.filter((entry) => entry.kind === kind).length,
         address: `${address}?only=${kind}`,
