@@ -141,7 +141,7 @@ export function bulletinRoutes(app: FastifyInstance, context: Context, { times }
   async function editPage(request: FastifyRequest, form: FormState | null, reply: FastifyReply) {
     const { week, build } = await openWeek(request);
     const stored = await db.read.bulletin.findUnique({ where: { week: week.until } });
-    const draft = await readDraft(context, times, week, build);
+    const draft = await readDraft(context, { times }, week, build);
     const omitted = new Set(JSON.parse(stored?.omitted ?? '[]') as string[]);
     // What was ticked in a form that is shown again; ticks that are all off are not sent at all.
     const sent = form?.values.all === undefined ? null : new Set([form.values.kept ?? []].flat());
@@ -270,7 +270,7 @@ export function bulletinRoutes(app: FastifyInstance, context: Context, { times }
     { preHandler: leadOnly },
     async (request, reply) => {
       const { week, build } = await openWeek(request);
-      const draft = await readDraft(context, times, week, build);
+      const draft = await readDraft(context, { times }, week, build);
       return formAct(context, request, reply, {
         schema: z.object({ version }),
         act: (act, { version: edited }) => publishBulletin(act, week.until, edited, draft),

@@ -1,19 +1,51 @@
+import { boxWords } from '../drawings/index.ts';
 import { factsReader, type JobTimes } from '../jobs/index.ts';
 import { readLog } from '../log/index.ts';
+import { type OfferFacts, type OpenOffer, openOffers, readOfferFacts } from '../offers/index.ts';
 import type { Context } from '../platform/context.ts';
 import { addDays, type Day, dayIn } from '../platform/day.ts';
-import { type Draft, draftBulletin } from './draft.ts';
+import { waitingDecisions } from '../problems/index.ts';
+import type { WhyMoved, WhyMovedTold } from '../schedule/index.ts';
+import { plainNumber } from '../specs/index.ts';
+import { type Draft, doneInWeek } from './draft.ts';
+import {
+  heldGatherings,
+  movedSection,
+  type Present,
+  presentSections,
+  type ToldGathering,
+  type ToldOffer,
+} from './present-lines.ts';
+import { readPeople } from './published.ts';
+import { type NotThanked, type ThanksChange, thanksOfWeek } from './thanks.ts';
 import { toldJobs } from './told-jobs.ts';
-import type { Week } from './week.ts';
+import { momentsOf, type Week, weekChain } from './week.ts';
 
-const MOST_ROWS = 20_000;
+/** Why the finish moved; the schedule gives it. */
+export interface FinishMoved {
+  /** what is known at once */
+  of(week: Week): WhyMovedTold;
+  /** the answer, once it is worked out */
+  now(week: Week): Promise<WhyMoved | null>;
+}
+
+export interface BulletinPorts {
+  times: JobTimes;
+  /** left out where nobody asks why: then it is not told */
+  finishMoved?: FinishMoved;
+}
 
 export interface BuildWeek {
   name: string;
   timeZone: string;
+  country: string;
   closingWeekday: number;
   createdOn: Day;
   today: Day;
+  /** words a minute when it is said aloud */
+  pace: number;
+  /** how many minutes a bulletin should take to say; null: as many as it takes */
+  minutes: number | null;
 }
 
 /** What the bulletin needs to know of the build, and what day it is there. */
@@ -22,41 +54,142 @@ export async function readBuildWeek({ db, clock }: Pick<Context, 'db' | 'clock'>
   return {
     name: build.name,
     timeZone: build.timeZone,
+    country: build.country,
     closingWeekday: build.bulletinWeekday,
     createdOn: dayIn(build.timeZone, build.createdAt),
     today: dayIn(build.timeZone, clock.now()),
+    pace: build.speakPace,
+    minutes: build.bulletinMinutes,
   };
 }
 
-/** Drafts a week from the log, the open jobs and the finish records. */
+/** The weeks of the build up to the running one, newest first. */
+export function readWeeks({ db }: Pick<Context, 'db'>, build: BuildWeek): Week[] {
+  const kept = db.hot.prepare<[], string>('SELECT week FROM Bulletin').pluck().all();
+  const at = db.hot.prepare<[], string | null>('SELECT MIN(at) FROM Act').pluck().get();
+  const firstOn = at ? dayIn(build.timeZone, new Date(at)) : build.createdOn;
+  const first = [firstOn, build.createdOn].sort()[0]!;
+  return weekChain(build.today, first, build.closingWeekday, kept);
+}
+
+/** A draft, with whom it does not thank and why. */
+export interface DraftOfWeek extends Draft {
+  notThanked: NotThanked[];
+  /** the last act it tells of; 0 when there is none */
+  upToAct: number;
+}
+
+/** Whether what is late, needed and next can be told of a week: it runs, or was over no more than a week ago. */
+export function isPresent(week: Week, today: Day): boolean {
+  return week.until >= addDays(today, -7);
+}
+
+/**
+ * Drafts a week from the log, the open jobs and the finish records.
+ *
+ * @param changes  the lead's, to whom is thanked
+ * @param moved    why the finish moved, where it is known already; asked for when it is not given
+ */
 export async function readDraft(
   context: Pick<Context, 'db' | 'clock'>,
-  times: JobTimes,
+  ports: BulletinPorts,
   week: Week,
   build: BuildWeek,
-): Promise<Draft> {
+  changes: readonly ThanksChange[] = [],
+  moved?: WhyMoved | null,
+): Promise<DraftOfWeek> {
   const { db } = context;
-  // A day of the build begins up to 14 hours off that of UTC: read a day more at each end, then keep the week's own.
-  const rows = readLog(
-    db,
-    { from: addDays(week.from, -1), until: addDays(week.until, 2) },
-    { limit: MOST_ROWS },
-  )
-    .reverse()
-    .filter((row) => {
-      const day = dayIn(build.timeZone, new Date(row.at));
-      return day >= week.from && day <= week.until;
-    });
-  const leads = await db.read.person.findMany({ where: { role: 'lead' }, select: { id: true } });
-  const running = week.until >= build.today;
-  // What is late and what comes next is known of the present only: a past week is told without.
-  const jobs = running ? toldJobs(factsReader(db).all(), times, build.today, build.timeZone) : [];
+  const { today } = build;
+  const rows = readLog(db, momentsOf(week, build.timeZone), { limit: 1e9 }).reverse();
+  const gatherings = await readGatherings(db, week);
+  const held = heldGatherings(gatherings, week, today);
+  const done = doneInWeek(rows);
+  done.find(({ key }) => key === 'done')!.lines.push(...held.lines);
+  const present = isPresent(week, today)
+    ? presentSections(await readPresent(db, ports.times, gatherings, build), week, today)
+    : [];
+  const running = week.until >= today;
+  const told: WhyMovedTold | null =
+    moved !== undefined ? { state: 'ready', why: moved } : (ports.finishMoved?.of(week) ?? null);
+  const why = told?.state === 'ready' ? told.why : null;
+  const finish = told ? [movedSection(why, told.state === 'computing')] : [];
   const finishAt = async (day: Day) =>
     (await db.read.finishRecord.findFirst({ where: { day: { lte: day } }, orderBy: { day: 'desc' } }))
       ?.finishOn ?? null;
+  const { thanks, notThanked } = thanksOfWeek(rows, held.people, await readPeople(db.read), changes);
   return {
-    ...draftBulletin(rows, jobs, build.today, new Set(leads.map(({ id }) => id))),
-    finishOn: running ? times.finishOn() : await finishAt(week.until),
+    sections: [...finish, ...done, ...present],
+    thanks,
+    notThanked,
+    upToAct: rows.at(-1)?.id ?? 0,
+    finishOn: running ? ports.times.finishOn() : await finishAt(week.until),
     finishBefore: await finishAt(addDays(week.from, -1)),
+    ...(present.length ? { asOf: today } : {}),
+  };
+}
+
+async function readGatherings({ read }: Context['db'], week: Week): Promise<ToldGathering[]> {
+  const rows = await read.gathering.findMany({
+    where: { droppedAt: null, untilOn: { gte: week.from }, fromOn: { lte: addDays(week.until, 7) } },
+    include: { comers: { where: { cancelledAt: null }, orderBy: { id: 'asc' } } },
+    orderBy: [{ fromOn: 'asc' }, { id: 'asc' }],
+  });
+  return rows.map(({ id, title, fromOn, untilOn, comers }) => ({
+    id,
+    title,
+    fromOn,
+    untilOn,
+    people: comers.map((one) => ({
+      person: one.personId,
+      fromOn: one.fromOn ?? fromOn,
+      untilOn: one.untilOn ?? untilOn,
+    })),
+  }));
+}
+
+async function readPresent(
+  db: Context['db'],
+  times: JobTimes,
+  gatherings: readonly ToldGathering[],
+  build: BuildWeek,
+): Promise<Present> {
+  const { today, timeZone } = build;
+  const jobs = factsReader(db).all();
+  // What anybody may offer to make, signed in or not: the bulletin is read by everyone.
+  const open = await openOffers(db, times, null, today);
+  const openIds = new Set(open.map(({ id }) => id));
+  const facts = await readOfferFacts(
+    db,
+    { times, postDays: () => null },
+    jobs.filter(({ id }) => openIds.has(id)),
+  );
+  return {
+    jobs: toldJobs(jobs, times, today, timeZone),
+    offers: open.map((offer) => toldOffer(offer, facts.get(offer.id), build.country)),
+    gatherings,
+    decisions: (await waitingDecisions(db, times, today)).map(({ id, question, byOn }) => ({
+      id,
+      question,
+      byOn,
+    })),
+  };
+}
+
+function toldOffer(offer: OpenOffer, facts: OfferFacts | undefined, country: string): ToldOffer {
+  const size = facts?.box
+    ? boxWords(facts.box.sides)
+    : facts?.greatest
+      ? `${plainNumber(facts.greatest.mm)} mm or longer`
+      : '';
+  return {
+    id: offer.id,
+    title: offer.title,
+    quantity: offer.openText,
+    process: offer.processId === null ? (facts?.process ?? '') : offer.process,
+    material: offer.material,
+    size,
+    hours: facts?.hours ?? null,
+    postByOn: facts?.needByOn ?? null,
+    country,
   };
 }

@@ -1,6 +1,6 @@
 import { isOver, type JobFacts, type JobTimes, stageOf } from '../jobs/index.ts';
 import { type Day, dayIn, daysBetween } from '../platform/day.ts';
-import type { ToldJob } from './draft.ts';
+import type { ToldJob } from './present-lines.ts';
 
 /** Days past the latest promise of what is still to come; 0 when nothing is late. */
 export function lateDays(job: JobFacts, today: Day, timeZone: string): number {

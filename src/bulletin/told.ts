@@ -1,5 +1,5 @@
 import { type Day, daysBetween, dayWords } from '../platform/day.ts';
-import type { Draft, Words } from './draft.ts';
+import type { Draft } from './draft.ts';
 import type { Correction } from './frozen.ts';
 import { publicName, publicWords, type ThankedPerson } from './public-names.ts';
 
@@ -12,12 +12,11 @@ export interface ToldBulletin {
   opening: string;
   closing: string;
   finish: string;
-  /** why the finish moved, a sentence each */
-  moved: string[];
   sections: ToldSection[];
   thanks: { name: string; reason: string }[];
-  /** who is thanked, but would rather not be named */
+  /** how many are thanked who would rather not be named, and who have left */
   unnamed: number;
+  left: number;
   corrections: { on: string; words: string }[];
 }
 
@@ -68,17 +67,16 @@ export function toldBulletin(
   week: { from: Day; until: Day },
   people: ReadonlyMap<number, ThankedPerson>,
 ): ToldBulletin {
-  const thanked = draft.thanks.map(({ person, for: reason }) => ({
-    name: publicName(people.get(person)),
-    reason,
-  }));
+  const thanked = draft.thanks.map(({ person, for: reason }) => {
+    const one = people.get(person);
+    return { name: publicName(one), reason, hasLeft: !one || one.forgottenAt !== null };
+  });
   return {
     title: words.title || `The week to ${dayWords(week.until)}`,
     span: spanWords(week),
     opening: words.opening,
     closing: words.closing,
     finish: finishWords(draft, week.until),
-    moved: (draft.moved ?? []).map((pieces: Words) => publicWords(pieces, people)),
     sections: draft.sections.map(({ key, title, absent, own, lines }) => ({
       key,
       title,
@@ -91,15 +89,23 @@ export function toldBulletin(
       })),
     })),
     thanks: thanked.flatMap(({ name, reason }) => (name === null ? [] : [{ name, reason }])),
-    unnamed: thanked.filter(({ name }) => name === null).length,
+    unnamed: thanked.filter(({ name, hasLeft }) => name === null && !hasLeft).length,
+    left: thanked.filter(({ hasLeft }) => hasLeft).length,
     corrections: words.corrections.map((one) => ({ on: dayWords(one.on), words: one.words })),
   };
 }
 
-/** 'and 2 more who would rather not be named' in its place; empty when there are none. */
-export function unnamedWords({ thanks, unnamed }: Pick<ToldBulletin, 'thanks' | 'unnamed'>): string {
-  if (unnamed === 0) return '';
-  return `${unnamed}${thanks.length ? ' more' : ''} who would rather not be named`;
+/** Those thanked who are not named, a line each: '2 more who would rather not be named', '1 who has left'. */
+export function unnamedLines({
+  thanks,
+  unnamed,
+  left,
+}: Pick<ToldBulletin, 'thanks' | 'unnamed' | 'left'>): string[] {
+  const more = (count: number) => `${count}${thanks.length ? ' more' : ''}`;
+  return [
+    ...(unnamed ? [`${more(unnamed)} who would rather not be named`] : []),
+    ...(left ? [`${more(left)} who ${left === 1 ? 'has' : 'have'} left`] : []),
+  ];
 }
 
 /** Whether there is anything in it but its title. */

@@ -1,5 +1,5 @@
 import { escapeHtml, markdownHtml, markdownText } from './markdown.ts';
-import { EMPTY_WEEK, saysAnything, type ToldBulletin, unnamedWords } from './told.ts';
+import { EMPTY_WEEK, saysAnything, type ToldBulletin, unnamedLines } from './told.ts';
 
 /** A picture that stands in a bulletin, under its address in this build. */
 export interface WrittenPhoto {
@@ -19,7 +19,6 @@ export function bulletinHtml(told: ToldBulletin, photos: readonly WrittenPhoto[]
     markdownHtml(told.opening, baseUrl),
     saysAnything(told) ? '' : `<p>${EMPTY_WEEK}</p>`,
     told.finish ? `<p><strong>${escapeHtml(told.finish)}</strong></p>` : '',
-    list(told.moved.map((text) => item(text))),
     ...told.sections.flatMap(({ title, own, lines }) =>
       own || lines.length
         ? [
@@ -33,8 +32,8 @@ export function bulletinHtml(told: ToldBulletin, photos: readonly WrittenPhoto[]
       ({ href, words, width, height, by }) =>
         `<p><img src="${escapeHtml(baseUrl + href)}" width="${width}" height="${height}" alt="${escapeHtml(words || 'A photo of the week')}"><br>${escapeHtml([words, by ? `Photo: ${by}` : ''].filter(Boolean).join(' '))}</p>`,
     ),
-    told.thanks.length || told.unnamed ? '<h2>Thanks</h2>' : '',
-    list([...told.thanks.map((one) => item(thanksWords(one))), ...unnamedItem(told).map((one) => item(one))]),
+    thanksLines(told).length ? '<h2>Thanks</h2>' : '',
+    list(thanksLines(told).map((one) => item(one))),
     markdownHtml(told.closing, baseUrl),
     ...told.corrections.map(
       ({ on, words }) => `<h2>Put right on ${escapeHtml(on)}</h2>\n${markdownHtml(words, baseUrl)}`,
@@ -48,11 +47,11 @@ export function bulletinText(told: ToldBulletin, baseUrl: string): string {
   const text = (words: string) => markdownText(words, 'bare', baseUrl);
   const item = (line: { text: string; href?: string | null }) =>
     `- ${line.text}${line.href ? ` ${baseUrl}${line.href}` : ''}`;
-  const thanks = [...told.thanks.map(thanksWords), ...unnamedItem(told)];
+  const thanks = thanksLines(told);
   const parts = [
     text(told.opening),
     saysAnything(told) ? '' : EMPTY_WEEK,
-    [told.finish, ...told.moved.map((one) => item({ text: one }))].filter(Boolean).join('\n'),
+    told.finish,
     ...told.sections.map(({ title, own, lines }) =>
       own || lines.length ? [title, text(own), ...lines.map(item)].filter(Boolean).join('\n') : '',
     ),
@@ -63,12 +62,12 @@ export function bulletinText(told: ToldBulletin, baseUrl: string): string {
   return parts.filter(Boolean).join('\n\n');
 }
 
-const thanksWords = ({ name, reason }: { name: string; reason: string }) =>
-  reason ? `${name}, for ${reason}` : name;
-
-function unnamedItem(told: ToldBulletin): string[] {
-  const words = unnamedWords(told);
-  return words ? [words] : [];
+/** Who is thanked, a line each: 'Ada, for making and posting'. */
+export function thanksLines(told: ToldBulletin): string[] {
+  return [
+    ...told.thanks.map(({ name, reason }) => (reason ? `${name}, for ${reason}` : name)),
+    ...unnamedLines(told),
+  ];
 }
 
 /** The first words of a bulletin, at most so many characters, cut between words: for lists and letters. */

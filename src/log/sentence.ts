@@ -169,6 +169,8 @@ const sentences: Record<string, Say> = {
   'leave-gathering': (row, _before, after) =>
     `${row.about ? `took ${row.about} off` : 'does not come to'} a gathering${named(after, 'title')}`,
   'edit-bulletin': (_row, _before, after) => `edited the bulletin of the week to ${text(after.week)}`,
+  'correct-bulletin': (_row, _before, after) =>
+    `put right what the bulletin of the week to ${text(after.week)} says`,
   'publish-bulletin': (_row, _before, after) => `published the bulletin of the week to ${text(after.week)}`,
 };
 
