@@ -4,6 +4,15 @@ export type { BuildFacts, PersonFacts } from './build-facts.ts';
 export { addClosures } from './closure-acts.ts';
 export { DEFAULTS } from './defaults.ts';
 export type { MovedBy, MovedWords, WhyMoved, WhyMovedTold } from './finish-moved.ts';
+export { type StepChances, type StepWanted, stepChances } from './gathering-chance.ts';
+export {
+  finishIfMissed,
+  GATHERING_HORIZON_DAYS,
+  type GatheringSupply,
+  type GatheringTask,
+  type GatheringWork,
+  gatheringWork,
+} from './gathering-work.ts';
 export { type LeadStep, leadSteps } from './lead-steps.ts';
 export { loopThrough } from './loop-through.ts';
 export { ACT_WORDS, actBeside, leadStepHref, perHourText, reasonOfNext } from './next-view.ts';
