@@ -22,6 +22,7 @@ export function boardRoutes(app: FastifyInstance, { db, clock }: Context, servic
     const moment = momentOf(clock.now());
     const times = {
       of: (jobId: number) => schedule?.jobTimes.get(jobId) ?? null,
+      ofPart: (partId: number) => schedule?.partTimes.get(partId) ?? null,
       finishOn: () => schedule?.finishOn ?? null,
     };
     const cards = jobCards(jobs, names, times, { personId, role }, moment);

@@ -36,4 +36,4 @@ export { say } from './say.ts';
 export { readSheet } from './sheet-reader.ts';
 export { type JobInAct, readClaim, readJob } from './store.ts';
 export { timeWords } from './time-words.ts';
-export type { JobTime, JobTimes } from './times.ts';
+export type { JobTime, JobTimes, PartTime } from './times.ts';

@@ -1,8 +1,10 @@
 import type { Act } from '../platform/acts.ts';
 import type { Tx } from '../platform/database.ts';
-import { found, refuse, WrongField } from '../platform/refusal.ts';
+import { found, orRefuse, WrongField } from '../platform/refusal.ts';
+import { mayChangeDecision, mayDecide } from './decision-rules.ts';
 import { gatheringOver } from './gathering-rules.ts';
-import { namedJob } from './store.ts';
+import { namedPerson } from './problem-people.ts';
+import { checkSeen, differences, namedJob, namedPart } from './store.ts';
 
 export interface NewDecision {
   question: string;
@@ -10,59 +12,93 @@ export interface NewDecision {
   options: readonly string[];
   /** the job that waits for it */
   jobId?: number | null;
+  /** the part whose work waits for it; where a job is named as well, that one goes before */
+  partId?: number | null;
+  /** who decides: of lead and crew; none: the lead */
+  deciderId?: number | null;
   /** the gathering it is kept for */
   gatheringId?: number | null;
 }
 
-async function readOpenDecision(tx: Tx, decisionId: number) {
-  const decision = found(
+async function readDecision(tx: Tx, decisionId: number) {
+  return found(
     await tx.decision.findUnique({ where: { id: decisionId } }),
     `There is no decision ${decisionId}.`,
   );
-  if (decision.droppedAt) refuse('decision-dropped', 'This question was dropped.');
-  if (decision.decidedAt) refuse('decided-already', `This is decided already: ${decision.answer}`);
-  return decision;
 }
 
-/**
- * Asks an open question, with what waits for the answer.
- *
- * @returns its id
- */
-export async function askDecision(act: Act, input: NewDecision): Promise<number> {
-  const { question, jobId = null, gatheringId = null } = input;
+type Row = Awaited<ReturnType<typeof readDecision>>;
+
+/** What is asked, checked: as it is stored. What stood before may stay, even where it is over by now. */
+async function checked(act: Act, input: NewDecision, before: Row | null) {
+  const { tx } = act;
+  const { question, jobId = null, partId = null, deciderId = null, gatheringId = null } = input;
   const options = [...new Set(input.options)];
   if (options.length === 1) {
     throw new WrongField('options', 'One option is no choice: name two at least, or none.');
   }
-  const job = jobId === null ? null : await namedJob(act.tx, jobId);
-  if (job && (job.finishedAt || job.droppedAt)) {
+  const job = jobId === null ? null : await namedJob(tx, jobId);
+  if (job && job.id !== before?.jobId && (job.finishedAt || job.droppedAt)) {
     throw new WrongField('jobId', `Job ${job.id} is over: nothing waits there.`);
   }
-  if (gatheringId !== null) {
-    const gathering = await act.tx.gathering.findUnique({ where: { id: gatheringId } });
+  if (partId !== null && partId !== before?.partId) await namedPart(tx, partId);
+  if (deciderId !== null && deciderId !== before?.deciderId) {
+    await namedPerson(tx, deciderId, 'deciderId', ['lead', 'crew']);
+  }
+  if (gatheringId !== null && gatheringId !== before?.gatheringId) {
+    const gathering = await tx.gathering.findUnique({ where: { id: gatheringId } });
     if (!gathering || gathering.droppedAt || gatheringOver(gathering, act.today)) {
       throw new WrongField('gatheringId', 'Choose a gathering that is still ahead.');
     }
   }
+  return {
+    about: { jobId, partId: partId ?? job?.partId ?? null },
+    data: { question, options: JSON.stringify(options), jobId, partId, deciderId, gatheringId },
+    options,
+  };
+}
+
+/**
+ * Asks an open question, with what waits for the answer and who gives it.
+ *
+ * @returns its id
+ * @throws WrongField  options, jobId, part, deciderId, gatheringId: not there, over, or not of lead and crew
+ */
+export async function askDecision(act: Act, input: NewDecision): Promise<number> {
+  const { about, data, options } = await checked(act, input, null);
   const { id } = await act.tx.decision.create({
-    data: {
-      question,
-      options: JSON.stringify(options),
-      jobId,
-      gatheringId,
-      askedAt: act.at,
-      askedById: act.actor.personId,
-    },
+    data: { ...data, askedAt: act.at, askedById: act.actor.personId },
   });
   await act.log({
     kind: 'ask-decision',
-    partId: job?.partId,
-    jobId,
+    ...about,
+    aboutId: data.deciderId,
     thing: { type: 'decision', id },
-    after: { question, options, gatheringId },
+    after: { question: data.question, options, gatheringId: data.gatheringId },
   });
   return id;
+}
+
+/** Says an open question better: its options, what waits for it, who decides, the gathering it is kept for. */
+export async function changeDecision(
+  act: Act,
+  change: NewDecision & { decisionId: number; seen?: number },
+): Promise<void> {
+  const row = await readDecision(act.tx, change.decisionId);
+  orRefuse(mayChangeDecision(row));
+  await checkSeen(act, 'decision', row.id, change.seen);
+  const { about, data } = await checked(act, change, row);
+  const { question, options, jobId, partId, gatheringId } = row;
+  const { before, after } = differences({ question, options, jobId, partId, gatheringId }, data);
+  await act.tx.decision.update({ where: { id: row.id }, data });
+  await act.log({
+    kind: 'change-decision',
+    ...about,
+    aboutId: data.deciderId === row.deciderId ? null : data.deciderId,
+    thing: { type: 'decision', id: row.id },
+    before,
+    after: { ...after, question: data.question },
+  });
 }
 
 /** Takes a decision: one of its options, or another answer. */
@@ -70,13 +106,15 @@ export async function takeDecision(
   act: Act,
   { decisionId, answer, reason = '' }: { decisionId: number; answer: string; reason?: string },
 ): Promise<void> {
-  const decision = await readOpenDecision(act.tx, decisionId);
+  const decision = await readDecision(act.tx, decisionId);
+  orRefuse(mayDecide(decision, act.actor));
   await act.tx.decision.update({
     where: { id: decisionId },
     data: { answer, reason, decidedAt: act.at, decidedById: act.actor.personId },
   });
   await act.log({
     kind: 'take-decision',
+    partId: decision.partId,
     jobId: decision.jobId,
     thing: { type: 'decision', id: decisionId },
     // The bulletin sets its own full stop.
@@ -89,10 +127,12 @@ export async function dropDecision(
   act: Act,
   { decisionId, reason = '' }: { decisionId: number; reason?: string },
 ): Promise<void> {
-  const decision = await readOpenDecision(act.tx, decisionId);
+  const decision = await readDecision(act.tx, decisionId);
+  orRefuse(mayChangeDecision(decision));
   await act.tx.decision.update({ where: { id: decisionId }, data: { droppedAt: act.at, reason } });
   await act.log({
     kind: 'drop-decision',
+    partId: decision.partId,
     jobId: decision.jobId,
     thing: { type: 'decision', id: decisionId },
     after: { question: decision.question, reason },

@@ -1,17 +1,17 @@
 import { type Day, daysBetween, dayWords } from '../platform/day.ts';
 
-/** The job that waits for a decision, as the schedule dates it. */
-export interface WaitingJob {
-  id: number;
-  title: string;
-  /** finished, accepted or dropped */
+/** What waits for a decision, as the schedule dates it: a job, or the work on a part. */
+export interface Waiting {
+  /** 'Job 7, Moon arm', 'The work on OR-0208, Lay shaft' */
+  name: string;
+  /** finished, accepted or dropped; of a part: nothing is left to do */
   over: boolean;
   /** work on it has begun */
   begun: boolean;
   /** the day its next step can begin; null while the schedule can't tell */
   startOn: Day | null;
-  /** working days it can slip without moving the finish */
-  floatDays: number | null;
+  /** the day by which its next step must begin, if the finish is not to move */
+  lateStartOn: Day | null;
 }
 
 /** The gathering a decision is kept for. */
@@ -27,42 +27,51 @@ export interface DecisionDate {
   byOn: Day | null;
   /** calendar days from today; below zero is past */
   daysLeft: number | null;
+  /** the day from which an answer is of use: what waits can begin then; null where no date follows */
+  usefulOn: Day | null;
   /** where the day comes from: a sentence without its stop */
   because: string;
   /** what does not go together */
   warning: string | null;
 }
 
-const days = (count: number, kind = '') => `${count} ${kind}${count === 1 ? 'day' : 'days'}`;
+const days = (count: number) => `${count} ${count === 1 ? 'day' : 'days'}`;
 
 /**
- * The day by which a decision must be taken: the day the job that waits for it can begin, by the schedule. Where no job
- * waits, the last day of the gathering it is kept for.
+ * The day by which a decision must be taken: the latest day on which what waits for it may begin without moving the
+ * finish (the late start of the network). Where nothing waits, the last day of the gathering it is kept for.
  */
 export function decisionDate(
-  { job, gathering }: { job: WaitingJob | null; gathering: KeptFor | null },
+  { waiting, gathering }: { waiting: Waiting | null; gathering: KeptFor | null },
   today: Day,
 ): DecisionDate {
-  const dated = (byOn: Day | null, because: string): DecisionDate => ({
+  const dated = (byOn: Day | null, usefulOn: Day | null, because: string): DecisionDate => ({
     byOn,
     daysLeft: byOn === null ? null : daysBetween(today, byOn),
+    usefulOn,
     because,
     warning: gathering && gatheringWarning(gathering, byOn, today),
   });
-  if (job && !job.over) {
-    const name = `Job ${job.id}, ${job.title},`;
-    if (job.begun) return dated(today, `${name} has begun without it`);
-    if (job.startOn === null) return dated(null, `The schedule can’t date job ${job.id}, ${job.title}, yet`);
-    const float =
-      job.floatDays === null
-        ? ''
-        : job.floatDays > 0
-          ? `; it can wait ${days(job.floatDays, 'working ')} more before the finish moves`
-          : '; it drives the finish';
-    return dated(job.startOn, `${name} can begin then${float}`);
+  if (waiting && !waiting.over) {
+    const { name, begun, startOn, lateStartOn } = waiting;
+    if (begun) return dated(today, today, `${name}, has begun without it`);
+    if (startOn === null || lateStartOn === null) {
+      return dated(null, null, `${name}, waits for it; the schedule can’t date that yet`);
+    }
+    const because =
+      lateStartOn > startOn
+        ? `${name}, can begin on ${dayWords(startOn, today)} and must have begun by then, or the finish moves`
+        : `${name}, can begin then and drives the finish`;
+    return dated(lateStartOn, startOn, because);
   }
-  if (gathering && !gathering.off) return dated(gathering.untilOn, `Kept for ${gathering.title}`);
-  return dated(null, job ? `Job ${job.id} is over: nothing waits for it any more` : 'No job waits for it');
+  if (gathering && !gathering.off) return dated(gathering.untilOn, null, `Kept for ${gathering.title}`);
+  return dated(
+    null,
+    null,
+    waiting
+      ? `${waiting.name}, is over: nothing waits for it any more`
+      : 'Nothing is named that waits for it',
+  );
 }
 
 function gatheringWarning(gathering: KeptFor, byOn: Day | null, today: Day): string | null {
@@ -70,7 +79,7 @@ function gatheringWarning(gathering: KeptFor, byOn: Day | null, today: Day): str
   if (gathering.untilOn < today) return `${gathering.title} is over, and it was not taken there.`;
   if (byOn === null || gathering.fromOn <= byOn) return null;
   const late = daysBetween(byOn, gathering.fromOn);
-  return `${gathering.title} begins on ${dayWords(gathering.fromOn, today)}, ${days(late)} after that: what waits would stand still.`;
+  return `${gathering.title} begins on ${dayWords(gathering.fromOn, today)}, ${days(late)} after that: the finish would move.`;
 }
 
 /** How long there is, in words: 'today', '3 days', '2 days past'. */

@@ -1,18 +1,22 @@
-import { type FactsReader, isOver, type JobTimes, stageOf } from '../jobs/index.ts';
+import type { FactsReader, JobTimes } from '../jobs/index.ts';
 import { historyLines, readLog } from '../log/index.ts';
 import type { Database } from '../platform/database.ts';
 import { dayWords } from '../platform/day.ts';
+import type { SignedIn } from '../platform/http/types.ts';
 import { found } from '../platform/refusal.ts';
 import { byDate, daysLeftWords, decisionDate } from './decision-dates.ts';
+import { mayChangeDecision, mayDecide } from './decision-rules.ts';
+import { waitingJob, waitingPart } from './decision-waiting.ts';
 import { type Moment, spanWords } from './moment.ts';
-import { peopleNames } from './problem-reader.ts';
+import { type PartName, partNames, peopleNames } from './problem-reader.ts';
+import { lastChange } from './store.ts';
 
 type Row = NonNullable<Awaited<ReturnType<Database['read']['decision']['findUnique']>>>;
 
 /** Where dates of decisions come from. */
 export interface DecisionSources {
   db: Pick<Database, 'read' | 'hot'>;
-  facts: Pick<FactsReader, 'one'>;
+  facts: Pick<FactsReader, 'one' | 'ofPart'>;
   times: JobTimes;
 }
 
@@ -24,12 +28,17 @@ export interface DecisionLine {
   options: string[];
   state: 'open' | 'taken' | 'dropped';
   job: { id: number; title: string; href: string } | null;
+  part: PartName | null;
+  /** who decides; empty: the lead */
+  decider: string;
   gathering: { id: number; title: string; span: string; href: string; off: boolean } | null;
   /** the day it must be taken by; null when no date follows from what waits */
   byOn: string | null;
   by: string;
   daysLeft: number | null;
   left: string;
+  /** from when an answer is of use: what waits can begin then; empty where no date follows */
+  useful: string;
   because: string;
   warning: string | null;
   askedOn: string;
@@ -45,6 +54,14 @@ function storedOptions(json: string): string[] {
 }
 
 async function linesOf({ db, facts, times }: DecisionSources, rows: readonly Row[], moment: Moment) {
+  const parts = await partNames(
+    db.read,
+    rows.map(({ partId }) => partId),
+  );
+  const people = await peopleNames(
+    db.read,
+    rows.map(({ deciderId }) => deciderId),
+  );
   const gatherings = await db.read.gathering.findMany({
     where: { id: { in: rows.flatMap(({ gatheringId }) => gatheringId ?? []) } },
     select: { id: true, title: true, fromOn: true, untilOn: true, droppedAt: true },
@@ -52,19 +69,15 @@ async function linesOf({ db, facts, times }: DecisionSources, rows: readonly Row
   return rows.map((row): DecisionLine => {
     const gathering = gatherings.find(({ id }) => id === row.gatheringId);
     const job = row.jobId === null ? null : facts.one(row.jobId);
-    const time = job && times.of(job.id);
+    const part = parts.get(row.partId ?? 0) ?? null;
     const open = row.decidedAt === null && row.droppedAt === null;
     const date = decisionDate(
       {
-        job: job && {
-          id: job.id,
-          title: job.title,
-          over: isOver(stageOf(job, true)),
-          begun:
-            job.startedAt !== null || job.orderedAt !== null || job.claims.some(({ startedAt }) => startedAt),
-          startOn: time?.startOn ?? null,
-          floatDays: time?.floatDays ?? null,
-        },
+        waiting: job
+          ? waitingJob(job, times)
+          : part && row.partId !== null
+            ? waitingPart({ id: row.partId, ...part }, { facts, times })
+            : null,
         gathering: gathering ? { ...gathering, off: gathering.droppedAt !== null } : null,
       },
       moment.today,
@@ -76,6 +89,8 @@ async function linesOf({ db, facts, times }: DecisionSources, rows: readonly Row
       options: storedOptions(row.options),
       state: row.droppedAt ? 'dropped' : row.decidedAt ? 'taken' : 'open',
       job: job && { id: job.id, title: job.title, href: `/jobs/${job.id}` },
+      part,
+      decider: people.get(row.deciderId ?? 0) ?? '',
       gathering: gathering
         ? {
             id: gathering.id,
@@ -89,6 +104,7 @@ async function linesOf({ db, facts, times }: DecisionSources, rows: readonly Row
       by: open && date.byOn ? dayWords(date.byOn, moment.today) : '',
       daysLeft: open ? date.daysLeft : null,
       left: open ? daysLeftWords(date.daysLeft) : '',
+      useful: open && date.usefulOn ? dayWords(date.usefulOn, moment.today) : '',
       because: open ? date.because : '',
       warning: open ? date.warning : null,
       askedOn: moment.words(row.askedAt),
@@ -129,8 +145,13 @@ export async function decisionLists(sources: DecisionSources, moment: Moment) {
   };
 }
 
-/** Everything the page of a decision shows. @throws NotFound */
-export async function readDecisionPage(sources: DecisionSources, id: number, moment: Moment) {
+/** Everything the page of a decision shows to somebody of lead and crew. @throws NotFound */
+export async function readDecisionPage(
+  sources: DecisionSources,
+  id: number,
+  { id: personId, role }: Pick<SignedIn, 'id' | 'role'>,
+  moment: Moment,
+) {
   const { read, hot } = sources.db;
   const row = found(await read.decision.findUnique({ where: { id } }), `There is no decision ${id}.`);
   const [line] = await linesOf(sources, [row], moment);
@@ -140,6 +161,12 @@ export async function readDecisionPage(sources: DecisionSources, id: number, mom
     askedBy: people.get(row.askedById ?? 0) ?? '',
     decidedBy: people.get(row.decidedById ?? 0) ?? '',
     reason: row.reason,
+    deciderId: row.deciderId,
+    seen: await lastChange(read, 'decision', id),
+    may: {
+      change: !mayChangeDecision(row),
+      take: !mayDecide(row, { personId, role }),
+    },
     history: historyLines(
       readLog({ hot }, { thing: { type: 'decision', id } }, { limit: 30 }),
       moment.timeZone,

@@ -1,13 +1,15 @@
-import type { FastifyInstance, FastifyReply } from 'fastify';
+import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import type { Context } from '../platform/context.ts';
 import { type FormState, freshForm } from '../platform/http/form.ts';
 import { formAct } from '../platform/http/form-act.ts';
 import { shop } from '../platform/http/guards.ts';
 import { rowId } from '../platform/http/row-id.ts';
-import { askDecision, dropDecision, takeDecision } from './decision-acts.ts';
+import { askDecision, changeDecision, dropDecision, takeDecision } from './decision-acts.ts';
 import { type DecisionSources, decisionLists, readDecisionPage } from './decision-reader.ts';
-import { AnswerForm, DecisionForm, OptionalReasonForm } from './forms.ts';
+import { AnswerForm, ChangeDecisionForm, DecisionForm, OptionalReasonForm } from './forms.ts';
 import { readMoment, spanWords } from './moment.ts';
+import { peopleChoices } from './problem-people.ts';
+import { typedPart } from './store.ts';
 import { loopTabs } from './tabs.ts';
 
 const NAV = '/problems';
@@ -29,16 +31,22 @@ export function decisionRoutes(app: FastifyInstance, context: Context, sources: 
     });
   });
 
-  const formPage = async (reply: FastifyReply, form: FormState) => {
+  const formPage = async (
+    reply: FastifyReply,
+    form: FormState,
+    editing: { id: number; seen: number; gathering: { id: number } | null } | null = null,
+  ) => {
     const { today } = readMoment(context);
     const gatherings = await db.read.gathering.findMany({
-      where: { droppedAt: null, untilOn: { gte: today } },
+      where: { OR: [{ droppedAt: null, untilOn: { gte: today } }, { id: editing?.gathering?.id ?? 0 }] },
       orderBy: { fromOn: 'asc' },
       select: { id: true, title: true, fromOn: true, untilOn: true },
     });
     return reply.page('problems/decision-form.njk', {
-      page: { title: 'Ask a question', nav: NAV },
+      page: { title: editing ? 'Change a question' : 'Ask a question', nav: NAV },
       form,
+      editing,
+      deciders: await peopleChoices(db.read, ['lead', 'crew']),
       gatherings: gatherings.map(({ id, title, fromOn, untilOn }) => ({
         value: id,
         label: `${title}, ${spanWords(fromOn, untilOn, today)}`,
@@ -46,19 +54,25 @@ export function decisionRoutes(app: FastifyInstance, context: Context, sources: 
     });
   };
 
-  app.get<{ Querystring: { job?: unknown; gathering?: unknown } }>(
+  app.get<{ Querystring: { job?: unknown; part?: unknown; gathering?: unknown } }>(
     '/decisions/new',
     { preHandler: shop },
     (request, reply) => {
-      const { job, gathering } = request.query;
-      return formPage(reply, freshForm({ jobId: rowId(job) || '', gatheringId: rowId(gathering) || '' }));
+      const { job, part, gathering } = request.query;
+      const values = {
+        jobId: rowId(job) || '',
+        part: typeof part === 'string' ? part.slice(0, 40) : '',
+        gatheringId: rowId(gathering) || '',
+      };
+      return formPage(reply, freshForm(values));
     },
   );
 
   app.post('/decisions', { preHandler: shop }, (request, reply) =>
     formAct(context, request, reply, {
       schema: DecisionForm,
-      act: (act, input) => askDecision(act, input),
+      act: async (act, { part, ...input }) =>
+        askDecision(act, { ...input, partId: await typedPart(act.tx, part) }),
       to: (id) => `/decisions/${id}`,
       done: 'The question stands.',
       again: (form, again) => formPage(again, form),
@@ -66,22 +80,53 @@ export function decisionRoutes(app: FastifyInstance, context: Context, sources: 
   );
 
   const decisionPage = async (
-    id: number,
+    request: FastifyRequest<Named>,
     reply: FastifyReply,
-    forms: { answer?: FormState; drop?: FormState } = {},
+    forms: { answer?: FormState; drop?: FormState; change?: FormState } = {},
   ) => {
-    const decision = await readDecisionPage(sources, id, readMoment(context));
+    const id = rowId(request.params.id);
+    const decision = await readDecisionPage(sources, id, request.person!, readMoment(context));
     return reply.page('problems/decision.njk', {
       page: { title: decision.question, sheet: `Decision ${id}`, nav: NAV },
       decision,
       answerForm: forms.answer ?? freshForm(),
       dropForm: forms.drop ?? freshForm(),
-      refused: forms.answer?.errors._form ?? forms.drop?.errors._form ?? null,
+      refused: forms.answer?.errors._form ?? forms.drop?.errors._form ?? forms.change?.errors._form ?? null,
     });
   };
 
-  app.get<Named>('/decisions/:id', { preHandler: shop }, (request, reply) =>
-    decisionPage(rowId(request.params.id), reply),
+  app.get<Named>('/decisions/:id', { preHandler: shop }, (request, reply) => decisionPage(request, reply));
+
+  const editPage = async (request: FastifyRequest<Named>, reply: FastifyReply, typed?: FormState) => {
+    const id = rowId(request.params.id);
+    const decision = await readDecisionPage(sources, id, request.person!, readMoment(context));
+    if (!decision.may.change) return decisionPage(request, reply, { change: typed });
+    const stored = {
+      question: decision.question,
+      options: decision.options.join('\n'),
+      jobId: decision.job?.id ?? '',
+      part: decision.part?.number ?? '',
+      deciderId: decision.deciderId ?? '',
+      gatheringId: decision.gathering?.id ?? '',
+    };
+    return formPage(reply, typed ?? freshForm(stored), decision);
+  };
+
+  app.get<Named>('/decisions/:id/change', { preHandler: shop }, (request, reply) => editPage(request, reply));
+
+  app.post<Named>('/decisions/:id/change', { preHandler: shop }, (request, reply) =>
+    formAct(context, request, reply, {
+      schema: ChangeDecisionForm,
+      act: async (act, { part, ...input }) =>
+        changeDecision(act, {
+          ...input,
+          decisionId: rowId(request.params.id),
+          partId: await typedPart(act.tx, part),
+        }),
+      to: `/decisions/${rowId(request.params.id)}`,
+      done: 'Changed.',
+      again: (form, again) => editPage(request, again, form),
+    }),
   );
 
   app.post<Named>('/decisions/:id/take', { preHandler: shop }, (request, reply) => {
@@ -91,7 +136,7 @@ export function decisionRoutes(app: FastifyInstance, context: Context, sources: 
       act: (act, input) => takeDecision(act, { ...input, decisionId }),
       to: `/decisions/${decisionId}`,
       done: 'Decided.',
-      again: (answer, again) => decisionPage(decisionId, again, { answer }),
+      again: (answer, again) => decisionPage(request, again, { answer }),
     });
   });
 
@@ -102,7 +147,7 @@ export function decisionRoutes(app: FastifyInstance, context: Context, sources: 
       act: (act, { reason }) => dropDecision(act, { decisionId, reason }),
       to: `/decisions/${decisionId}`,
       done: 'The question is dropped.',
-      again: (drop, again) => decisionPage(decisionId, again, { drop }),
+      again: (drop, again) => decisionPage(request, again, { drop }),
     });
   });
 }

@@ -12,7 +12,7 @@ import {
   words,
 } from '../platform/http/fields.ts';
 import { MOST_PLACES } from './gathering-rules.ts';
-import { SEVERITIES } from './problem-rules.ts';
+import { RANKS, type Rank } from './problem-scales.ts';
 import { readValues } from './trial-values.ts';
 
 const NO_JOB = 'Type the number of a job.';
@@ -24,19 +24,33 @@ const title = (required: string) => line(120, required).transform(withoutStop);
 /** Which change the editor saw, so that the second of two is told. */
 const seen = number({ min: 0, max: 1_000_000_000, whole: true });
 
-const severity = choice(['1', '2', '3'], 'Say how bad it is.').transform(
-  (value) => SEVERITIES.find((known) => String(known) === value) ?? 2,
+const RANK_TEXTS = RANKS.map(String) as [string, ...string[]];
+const NO_PERSON = 'Choose a person of the list.';
+
+const severity = choice(RANK_TEXTS, 'Say how bad it is.').transform((value) => Number(value) as Rank);
+
+/** A rank that may be left open: null. */
+const optionalRank = choice(['', ...RANK_TEXTS], 'Choose a rank of 1 to 10.').transform((value) =>
+  value === '' ? null : (Number(value) as Rank),
 );
 
 export const ProblemForm = z.object({
   title: title('Say in one line what is wrong.'),
   words: words(4000),
   severity,
+  occurrence: optionalRank,
+  detection: optionalRank,
+  often: line(80),
   part: line(40),
   job: optionalId(NO_JOB),
+  seenById: optionalId(NO_PERSON),
+  seenOn: optionalDay,
 });
 
 export const ChangeProblemForm = ProblemForm.extend({ withoutPhotos: ids, seen });
+
+/** Where in the structure somebody looks for the place of a problem; what is typed beside it is carried along. */
+export const PickForm = z.object({ in: line(40), q: line(120) });
 
 export const AcceptForm = z.object({ reason: words(1000, 'Say why it is lived with.') });
 
@@ -106,8 +120,12 @@ export const DecisionForm = z.object({
     return options;
   }),
   jobId: optionalId(NO_JOB),
+  part: line(40),
+  deciderId: optionalId(NO_PERSON),
   gatheringId: optionalId('Choose a gathering of the list.'),
 });
+
+export const ChangeDecisionForm = DecisionForm.extend({ seen });
 
 export const AnswerForm = z
   .object({ option: line(200), other: line(200), reason: words(2000) })

@@ -1,4 +1,10 @@
-export { askDecision, dropDecision, type NewDecision, takeDecision } from './decision-acts.ts';
+export {
+  askDecision,
+  changeDecision,
+  dropDecision,
+  type NewDecision,
+  takeDecision,
+} from './decision-acts.ts';
 export type { DecisionLine } from './decision-reader.ts';
 export { openProblems, type ProblemsOfPart, problemsOfPart, waitingDecisions } from './for-others.ts';
 export {
@@ -12,7 +18,7 @@ export {
 } from './gathering-acts.ts';
 export { changeRedesign, type NewRedesign, openRedesign } from './open-redesign.ts';
 export type { ProblemLine } from './problem-reader.ts';
-export { SEVERITY_WORDS, type Severity } from './problem-rules.ts';
+export { canHurt, isGrave, type Rank, rankWord } from './problem-scales.ts';
 export { releaseRedesign, startRedesignRevisions } from './redesign-revisions.ts';
 export { problemsRoutes } from './routes.ts';
 export { changeProblem, type SeenProblem, seeProblem } from './see-problem.ts';

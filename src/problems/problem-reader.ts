@@ -1,24 +1,21 @@
-import { historyLines, readLog } from '../log/index.ts';
 import { partPath } from '../parts/index.ts';
 import type { Database, Tx } from '../platform/database.ts';
 import type { SignedIn } from '../platform/http/types.ts';
-import { found } from '../platform/refusal.ts';
 import type { Moment } from './moment.ts';
+import { isPending, type ProblemState, problemState } from './problem-rules.ts';
 import {
-  isPending,
-  mayAccept,
-  mayChangeProblem,
-  mayTakeUp,
-  type ProblemState,
-  problemState,
-  severityWord,
-} from './problem-rules.ts';
-import { redesignState } from './redesign-rules.ts';
-import { lastChange } from './store.ts';
+  byPriority,
+  isGrave,
+  type Judged,
+  priorityNumber,
+  priorityWords,
+  ranksOf,
+  rankWord,
+} from './problem-scales.ts';
 import { worksOn } from './works-on.ts';
 
 /** What is told of a problem in words, by the state it is in. */
-const STATE_LINES: Record<ProblemState, { word: string; line: string }> = {
+export const STATE_LINES: Record<ProblemState, { word: string; line: string }> = {
   open: { word: 'open', line: 'dashed' },
   'in a redesign': { word: 'in a redesign', line: 'thick' },
   cured: { word: 'cured', line: 'double' },
@@ -62,7 +59,12 @@ export interface ProblemLine {
   href: string;
   title: string;
   severity: number;
+  /** '8, stops the machine' */
   severityWord: string;
+  /** severity by occurrence by detection; what is not judged counts as 10 */
+  priority: number;
+  /** how the number comes about: '8 × 3 × 10', and what in it is not judged */
+  priorityFrom: { sum: string; open: string };
   /** it stops the machine or can hurt, and is not settled */
   grave: boolean;
   pending: boolean;
@@ -76,17 +78,27 @@ export interface ProblemLine {
   photos: number;
 }
 
-/** Problems by a condition as lines, the gravest first, of those the oldest. */
+/** Severity, and the order that follows from all three ranks, as lists and pages show them. */
+export function judgedWords(ranks: Judged) {
+  return {
+    severity: ranks.severity,
+    severityWord: `${ranks.severity}, ${rankWord('severity', ranks.severity)}`,
+    priority: priorityNumber(ranks),
+    priorityFrom: priorityWords(ranks),
+  };
+}
+
+/** Problems by a condition as lines, in the order in which they press (byPriority). */
 export async function problemLines(
   read: Database['read'],
   where: NonNullable<Parameters<Database['read']['problem']['findMany']>[0]>['where'],
   moment: Moment,
 ): Promise<ProblemLine[]> {
-  const rows = await read.problem.findMany({
+  const found = await read.problem.findMany({
     where: { AND: [{ removedAt: null }, where ?? {}] },
     include: { redesign: { select: { title: true } } },
-    orderBy: [{ severity: 'desc' }, { id: 'asc' }],
   });
+  const rows = found.map((row) => ({ ...row, ...ranksOf(row) })).sort(byPriority);
   const [parts, people, photos] = await Promise.all([
     partNames(
       read,
@@ -107,9 +119,8 @@ export async function problemLines(
     id: row.id,
     href: `/problems/${row.id}`,
     title: row.title,
-    severity: row.severity,
-    severityWord: severityWord(row.severity),
-    grave: row.severity === 3 && isPending(row),
+    ...judgedWords(row),
+    grave: isGrave(row.severity) && isPending(row),
     pending: isPending(row),
     state: STATE_LINES[problemState(row)],
     part: parts.get(row.partId ?? 0) ?? null,
@@ -150,82 +161,3 @@ export async function mayOpenProblem(
   if (problem.jobId !== null && (await worksOn(read, person.id, { jobId: problem.jobId }))) return true;
   return problem.partId !== null && worksOn(read, person.id, { partId: problem.partId });
 }
-
-/** Everything the page of a problem shows to a person. @throws NotFound */
-export async function readProblemPage(
-  { read, hot }: Pick<Database, 'read' | 'hot'>,
-  id: number,
-  person: SignedIn,
-  moment: Moment,
-) {
-  const problem = found(
-    await read.problem.findFirst({ where: { id, removedAt: null }, include: { redesign: true } }),
-    `There is no problem ${id}.`,
-  );
-  const actor = { personId: person.id, role: person.role };
-  const photos = await read.photo.findMany({
-    where: { problemId: id, removedAt: null },
-    orderBy: { id: 'asc' },
-    select: { id: true, width: true, height: true },
-  });
-  const job =
-    problem.jobId === null
-      ? null
-      : await read.job.findUnique({ where: { id: problem.jobId }, select: { id: true, title: true } });
-  const same =
-    problem.sameAsId === null
-      ? null
-      : await read.problem.findUnique({ where: { id: problem.sameAsId }, select: { id: true, title: true } });
-  const alsoSeen = await problemLines(read, { sameAsId: id }, moment);
-  const isShop = person.role !== 'maker';
-  const pending = isPending(problem);
-  const { redesign } = problem;
-  const parts = await partNames(read, [problem.partId]);
-  const people = await peopleNames(read, [problem.seenById]);
-  return {
-    id,
-    title: problem.title,
-    words: problem.words,
-    severity: problem.severity,
-    severityWord: severityWord(problem.severity),
-    grave: problem.severity === 3 && pending,
-    state: STATE_LINES[problemState(problem)],
-    pending,
-    seenOn: moment.words(problem.seenAt),
-    seenBy: people.get(problem.seenById ?? 0) ?? '',
-    part: parts.get(problem.partId ?? 0) ?? null,
-    job,
-    photos: photos.map(({ id: photoId, width, height }) => ({
-      id: photoId,
-      href: `/photos/${photoId}`,
-      width,
-      height,
-    })),
-    redesign: redesign && {
-      title: redesign.title,
-      href: `/redesigns/${redesign.id}`,
-      state: redesignState(redesign),
-    },
-    curedOn: problem.curedAt && moment.words(problem.curedAt),
-    accepted: problem.acceptedAt && {
-      on: moment.words(problem.acceptedAt),
-      reason: problem.acceptReason,
-    },
-    same: same && { ...same, href: `/problems/${same.id}` },
-    alsoSeen,
-    seen: await lastChange(read, 'problem', id),
-    may: {
-      change: !mayChangeProblem(problem, actor),
-      fold: isShop && pending && problem.redesignId === null,
-      accept: !mayAccept(problem, actor),
-      merge: isShop && pending,
-      takeUp: isShop && !mayTakeUp(problem, actor),
-    },
-    history: historyLines(
-      readLog({ hot }, { thing: { type: 'problem', id } }, { limit: 30 }),
-      moment.timeZone,
-    ).map((line) => ({ ...line, href: null })),
-  };
-}
-
-export type ProblemPage = Awaited<ReturnType<typeof readProblemPage>>;

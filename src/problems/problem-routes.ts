@@ -14,8 +14,11 @@ import type { SmallPhoto } from '../platform/photo.ts';
 import { WrongField } from '../platform/refusal.ts';
 import { AcceptForm, ButtonForm, ChangeProblemForm, MergeForm, ProblemForm } from './forms.ts';
 import { readMoment } from './moment.ts';
-import { mayOpenProblem, problemLines, problemLists, readProblemPage } from './problem-reader.ts';
-import { SEVERITY_WORDS } from './problem-rules.ts';
+import { type EditedProblem, placeWords, problemFormPage } from './problem-form-page.ts';
+import { readProblemPage } from './problem-page.ts';
+import { problemPickRoutes } from './problem-pick-routes.ts';
+import { mayOpenProblem, problemLines, problemLists } from './problem-reader.ts';
+import { DETECTION, OCCURRENCE, SEVERITY } from './problem-scales.ts';
 import { changeProblem, seeProblem } from './see-problem.ts';
 import { acceptProblem, mergeProblems, takeUpProblem } from './settle-problem.ts';
 import { typedPart } from './store.ts';
@@ -33,18 +36,6 @@ interface PageForms {
   merge?: FormState;
   button?: FormState;
 }
-
-const SEVERITY_HINTS: Record<number, string> = {
-  1: 'a blemish, or a nuisance',
-  2: 'it works, but not as it should',
-  3: 'the machine stands still, or somebody could get hurt',
-};
-
-const severityChoices = Object.entries(SEVERITY_WORDS).map(([value, label]) => ({
-  value,
-  label,
-  hint: SEVERITY_HINTS[Number(value)],
-}));
 
 const PartFilter = z.object({ part: line(40) });
 
@@ -72,25 +63,15 @@ export function problemRoutes(app: FastifyInstance, context: Context): void {
 
   app.get('/problems', { preHandler: shop }, (request, reply) => listPage(request.query, reply));
 
-  const formPage = async (
-    request: FastifyRequest,
-    reply: FastifyReply,
-    form: FormState,
-    editing: { id: number; title: string; photos: { id: number; href: string }[]; seen: number } | null,
-  ) => {
-    const person = request.person!;
-    return reply.page('problems/problem-form.njk', {
-      page: {
-        title: editing ? `Change problem ${editing.id}` : 'Write a problem down',
-        nav: person.role === 'maker' ? '/board' : NAV,
-      },
-      form,
-      editing,
-      severities: severityChoices,
-      ownJobs: person.role === 'maker' ? await jobsOf(context, person.id) : null,
-      back: editing ? `/problems/${editing.id}` : person.role === 'maker' ? '/board' : NAV,
-    });
-  };
+  app.get('/problems/scales', { preHandler: signedIn }, (request, reply) =>
+    reply.page('problems/problem-scales.njk', {
+      page: { title: 'How problems are judged', nav: request.person!.role === 'maker' ? '/board' : NAV },
+      scales: { severity: SEVERITY, occurrence: OCCURRENCE, detection: DETECTION },
+      isShop: request.person!.role !== 'maker',
+    }),
+  );
+
+  const formPage = problemFormPage(context);
 
   app.get<{ Querystring: { part?: unknown; job?: unknown } }>(
     '/problems/new',
@@ -100,7 +81,6 @@ export function problemRoutes(app: FastifyInstance, context: Context): void {
       const values = {
         part: typeof part === 'string' ? part.slice(0, 40) : '',
         job: rowId(job) || '',
-        severity: '2',
       };
       return formPage(request, reply, freshForm(values), null);
     },
@@ -152,10 +132,15 @@ export function problemRoutes(app: FastifyInstance, context: Context): void {
     }),
   );
 
-  const problemPage = async (request: FastifyRequest<Named>, reply: FastifyReply, forms: PageForms = {}) => {
+  const problemPage = async (
+    request: FastifyRequest,
+    reply: FastifyReply,
+    id: number,
+    forms: PageForms = {},
+  ) => {
     const person = request.person!;
     const moment = readMoment(context);
-    const problem = await readProblemPage(db, rowId(request.params.id), person, moment);
+    const problem = await readProblemPage(db, id, person, moment);
     return reply.page('problems/problem.njk', {
       page: {
         title: problem.title,
@@ -163,6 +148,7 @@ export function problemRoutes(app: FastifyInstance, context: Context): void {
         nav: person.role === 'maker' ? '/board' : NAV,
       },
       problem,
+      place: placeWords(problem.place),
       isShop: person.role !== 'maker',
       others: problem.may.merge
         ? (
@@ -183,8 +169,7 @@ export function problemRoutes(app: FastifyInstance, context: Context): void {
   };
 
   /** A maker opens what concerns their work; whether there is such a problem is told to nobody else. */
-  const mayOpen = async (request: FastifyRequest, reply: FastifyReply) => {
-    const id = rowId((request.params as { id: string }).id);
+  const mayOpen = async (id: number, request: FastifyRequest, reply: FastifyReply) => {
     const person = request.person!;
     const row = await db.read.problem.findFirst({
       where: { id, removedAt: null },
@@ -195,23 +180,53 @@ export function problemRoutes(app: FastifyInstance, context: Context): void {
     }
     return undefined;
   };
-  const opening = { preHandler: [signedIn, mayOpen] };
+  const opening = {
+    preHandler: [
+      signedIn,
+      (request: FastifyRequest, reply: FastifyReply) =>
+        mayOpen(rowId((request.params as { id: string }).id), request, reply),
+    ],
+  };
 
-  app.get<Named>('/problems/:id', opening, (request, reply) => problemPage(request, reply));
+  app.get<Named>('/problems/:id', opening, (request, reply) =>
+    problemPage(request, reply, rowId(request.params.id)),
+  );
 
-  const editPage = async (request: FastifyRequest<Named>, reply: FastifyReply, typed?: FormState) => {
-    const person = request.person!;
-    const problem = await readProblemPage(db, rowId(request.params.id), person, readMoment(context));
-    if (!problem.may.change) return problemPage(request, reply, { button: typed });
+  /** The form to change a problem, as it is stored or as it was typed. */
+  const editForm = async (
+    request: FastifyRequest,
+    reply: FastifyReply,
+    problemId: number,
+    typed?: FormState,
+  ) => {
+    const problem = await readProblemPage(db, problemId, request.person!, readMoment(context));
+    if (!problem.may.change) return problemPage(request, reply, problemId, { button: typed });
+    const { severity, occurrence, detection } = problem.ranks;
     const stored = {
       title: problem.title,
       words: problem.words,
-      severity: String(problem.severity),
+      severity: String(severity),
+      occurrence: occurrence ?? '',
+      detection: detection ?? '',
+      often: problem.often,
       part: problem.part?.number ?? '',
       job: problem.job?.id ?? '',
+      seenOn: problem.seenDay,
     };
-    return formPage(request, reply, typed ?? freshForm(stored), problem);
+    const editing: EditedProblem = problem;
+    return formPage(request, reply, typed ?? freshForm(stored), editing);
   };
+
+  const editPage = (request: FastifyRequest<Named>, reply: FastifyReply, typed?: FormState) =>
+    editForm(request, reply, rowId(request.params.id), typed);
+
+  problemPickRoutes(app, context, {
+    showForm: formPage,
+    async showEdit(request, reply, problemId, form) {
+      const barred = await mayOpen(problemId, request, reply);
+      return barred ?? editForm(request, reply, problemId, form);
+    },
+  });
 
   app.get<Named>('/problems/:id/change', opening, (request, reply) => editPage(request, reply));
 
@@ -239,7 +254,8 @@ export function problemRoutes(app: FastifyInstance, context: Context): void {
       act: (act, { reason }) => acceptProblem(act, { problemId: rowId(request.params.id), reason }),
       to: `/problems/${request.params.id}`,
       done: 'Accepted as it is.',
-      again: (accept, again) => problemPage(request, again, { accept, button: accept }),
+      again: (accept, again) =>
+        problemPage(request, again, rowId(request.params.id), { accept, button: accept }),
     }),
   );
 
@@ -253,7 +269,8 @@ export function problemRoutes(app: FastifyInstance, context: Context): void {
       },
       to: (_, { sameAsId }) => `/problems/${sameAsId}`,
       done: `Problem ${rowId(request.params.id)} is the same as this one.`,
-      again: (merge, again) => problemPage(request, again, { merge, button: merge }),
+      again: (merge, again) =>
+        problemPage(request, again, rowId(request.params.id), { merge, button: merge }),
     }),
   );
 
@@ -263,22 +280,7 @@ export function problemRoutes(app: FastifyInstance, context: Context): void {
       act: (act) => takeUpProblem(act, rowId(request.params.id)),
       to: `/problems/${request.params.id}`,
       done: 'It is open again.',
-      again: (button, again) => problemPage(request, again, { button }),
+      again: (button, again) => problemPage(request, again, rowId(request.params.id), { button }),
     }),
   );
-}
-
-/** A maker's own jobs, for the list of a form. */
-async function jobsOf({ db }: Context, personId: number) {
-  const jobs = await db.read.job.findMany({
-    where: { droppedAt: null, OR: [{ personId }, { claims: { some: { personId } } }] },
-    orderBy: { id: 'desc' },
-    take: 100,
-    select: { id: true, title: true, personId: true, claims: { where: { personId } } },
-  });
-  return jobs
-    .filter(
-      (job) => job.personId === personId || job.claims.some(({ milli, backMilli }) => milli > backMilli),
-    )
-    .map(({ id, title }) => ({ value: id, label: `${id} ${title}` }));
 }

@@ -3,20 +3,6 @@ import type { Refusal } from '../platform/refusal.ts';
 
 // What may be done with a problem: each rule answers null, or why not. Pure; the acts ask them in their transaction.
 
-export const SEVERITIES = [1, 2, 3] as const;
-export type Severity = (typeof SEVERITIES)[number];
-
-export const SEVERITY_WORDS: Record<Severity, string> = {
-  1: 'small',
-  2: 'hinders',
-  3: 'stops or can hurt',
-};
-
-/** A stored severity in words. */
-export function severityWord(severity: number): string {
-  return SEVERITY_WORDS[SEVERITIES.find((known) => known === severity) ?? 2];
-}
-
 /** What of a problem says how it stands. */
 export interface ProblemFacts {
   id: number;

@@ -1,7 +1,8 @@
 import type { Act } from '../platform/acts.ts';
 import { orRefuse } from '../platform/refusal.ts';
 import { mayAccept, mayMerge, mayTakeUp, problemState } from './problem-rules.ts';
-import { readProblem } from './store.ts';
+import { ranksOf, worseRank } from './problem-scales.ts';
+import { differences, readProblem } from './store.ts';
 
 /** The lead says that a problem is lived with, and why. It leaves the redesign it was in. */
 export async function acceptProblem(
@@ -12,7 +13,7 @@ export async function acceptProblem(
   orRefuse(mayAccept(problem, act.actor));
   await act.tx.problem.update({
     where: { id: problemId },
-    data: { acceptedAt: act.at, acceptReason: reason, redesignId: null },
+    data: { acceptedAt: act.at, acceptReason: reason, acceptedById: act.actor.personId, redesignId: null },
   });
   await act.log({
     kind: 'accept-problem',
@@ -25,8 +26,8 @@ export async function acceptProblem(
 }
 
 /**
- * Says that a problem is the same as another, which stands for both from now on: with the worse severity of the two,
- * and for whatever was the same as the first.
+ * Says that a problem is the same as another, which stands for both from now on: with the worse
+ * rank of the two on each scale, and for whatever was the same as the first. What is merged keeps its words and photos.
  */
 export async function mergeProblems(
   act: Act,
@@ -46,17 +47,23 @@ export async function mergeProblems(
     before: { redesignId: problem.redesignId },
     after: { title: problem.title, sameAsId, into: other.title },
   });
-  if (problem.severity > other.severity) {
-    await tx.problem.update({ where: { id: sameAsId }, data: { severity: problem.severity } });
-    await act.log({
-      kind: 'change-problem',
-      partId: other.partId,
-      jobId: other.jobId,
-      thing: { type: 'problem', id: sameAsId },
-      before: { severity: other.severity },
-      after: { title: other.title, severity: problem.severity, because: problemId },
-    });
-  }
+  const old = ranksOf(other);
+  const mine = ranksOf(problem);
+  const { before, after } = differences(old, {
+    severity: worseRank(mine.severity, old.severity) ?? old.severity,
+    occurrence: worseRank(mine.occurrence, old.occurrence),
+    detection: worseRank(mine.detection, old.detection),
+  });
+  if (Object.keys(after).length === 0) return;
+  await tx.problem.update({ where: { id: sameAsId }, data: after });
+  await act.log({
+    kind: 'change-problem',
+    partId: other.partId,
+    jobId: other.jobId,
+    thing: { type: 'problem', id: sameAsId },
+    before,
+    after: { title: other.title, ...after, because: problemId },
+  });
 }
 
 /** Opens a problem again that was accepted as it is, or merged by mistake. */
@@ -65,7 +72,7 @@ export async function takeUpProblem(act: Act, problemId: number): Promise<void> 
   orRefuse(mayTakeUp(problem, act.actor));
   await act.tx.problem.update({
     where: { id: problemId },
-    data: { acceptedAt: null, acceptReason: '', sameAsId: null },
+    data: { acceptedAt: null, acceptReason: '', acceptedById: null, sameAsId: null },
   });
   await act.log({
     kind: 'change-problem',

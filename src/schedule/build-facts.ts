@@ -57,10 +57,11 @@ export interface OpenQuery {
   askedAt: string;
 }
 
-/** A decision nobody has taken, and the job that waits for it. */
+/** A decision nobody has taken, and the job, or all the work on a part, that waits for it. */
 export interface OpenDecision {
   id: number;
   jobId: number | null;
+  partId: number | null;
   question: string;
   gatheringId: number | null;
 }

@@ -61,7 +61,8 @@ const QUERIES = `
   SELECT q.id, q.jobId, q.askedById, q.askedAt FROM Query q JOIN Job j ON j.id = q.jobId
    WHERE q.answeredAt IS NULL AND j.droppedAt IS NULL ORDER BY q.id`;
 const DECISIONS = `
-  SELECT id, jobId, question, gatheringId FROM Decision WHERE decidedAt IS NULL AND droppedAt IS NULL ORDER BY id`;
+  SELECT id, jobId, partId, question, gatheringId FROM Decision
+   WHERE decidedAt IS NULL AND droppedAt IS NULL ORDER BY id`;
 
 /** Reads all that the schedule is derived from, by the driver, as it was at one moment. */
 export function buildFactsReader(db: Pick<Database, 'hot'>): (today: Day) => BuildFacts | null {

@@ -179,8 +179,12 @@ function queriesToAnswer({ facts, network, dates }: Schedule): LeadStep[] {
 /** What waits for a decision begins when it is taken. One kept for a gathering is taken there. */
 function decisionsToTake({ facts, network, dates }: Schedule): LeadStep[] {
   return facts.decisions.flatMap((decision) => {
-    if (decision.jobId === null || decision.gatheringId !== null) return [];
-    const firsts = network.nodes.flatMap(({ job }, at) => (job?.id === decision.jobId ? [at] : []));
+    const { jobId, partId, gatheringId } = decision;
+    if ((jobId === null && partId === null) || gatheringId !== null) return [];
+    const firsts = network.nodes.flatMap(({ job, part, kind }, at) => {
+      const waits = jobId === null ? part?.id === partId && kind !== 'mark' : job?.id === jobId;
+      return waits ? [at] : [];
+    });
     if (firsts.length === 0) return [];
     const at = firsts.reduce((one, other) => (dates.floats[other]! < dates.floats[one]! ? other : one));
     const step = network.nodes[at]!;
@@ -193,7 +197,10 @@ function decisionsToTake({ facts, network, dates }: Schedule): LeadStep[] {
         decisionId: decision.id,
         hours: ATTENTION_HOURS.decide,
         hoursBecause: `usually ${ATTENTION_HOURS.decide} h`,
-        because: `job ${decision.jobId} waits for it`,
+        because:
+          jobId === null
+            ? `the work on ${facts.parts.get(partId ?? 0)?.name ?? 'a part'} waits for it`
+            : `job ${jobId} waits for it`,
         idle: [],
         now: [],
         later: firsts.map((first) => ({ step: first, kind: 'notBefore', value: LEFT_FOR_DAYS })),

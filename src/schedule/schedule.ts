@@ -1,4 +1,4 @@
-import type { JobTime } from '../jobs/index.ts';
+import type { JobTime, PartTime } from '../jobs/index.ts';
 import type { Day } from '../platform/day.ts';
 import { NotComputable } from '../platform/not-computable.ts';
 import type { BuildFacts } from './build-facts.ts';
@@ -18,6 +18,8 @@ export interface Schedule {
   finishOn: Day | null;
   /** by number of the job, for those still to be worked on */
   jobTimes: ReadonlyMap<number, JobTime>;
+  /** by id of the part, for work that no job answers for */
+  partTimes: ReadonlyMap<number, PartTime>;
   /** jobs that drive the finish */
   criticalJobs: number;
   /** links by hand that were left out because they would close a circle, each in a sentence */
@@ -46,16 +48,9 @@ export function scheduleOf(facts: BuildFacts, tweaks: Tweaks = {}): Schedule {
   const derived = deriveNetwork(facts, tweaks);
   const { graph, links, leftOut } = openGraph(derived);
   const network = { ...derived, links };
-  const { nodes, calendar } = network;
+  const { nodes } = network;
   const dates = calendarPass(graph, timesOf(nodes), network.calendars);
   const jobTimes = timesOfJobs(network, dates, waiting(network));
-  // A mark at the end is reached the morning after the last work; the day told is that of the work.
-  let last = -1;
-  nodes.forEach((step, at) => {
-    if (step.kind === 'mark' || dates.earlyEnds[at] !== dates.finish) return;
-    last = Math.max(last, lastMoment(step, dates.finish));
-  });
-  if (last === -1) last = dates.finish;
   let criticalJobs = 0;
   for (const { critical } of jobTimes.values()) if (critical) criticalJobs += 1;
   return {
@@ -63,11 +58,24 @@ export function scheduleOf(facts: BuildFacts, tweaks: Tweaks = {}): Schedule {
     network,
     graph,
     dates,
-    finishOn: nodes.length === 0 ? null : calendar.dayAt(last),
+    finishOn: finishDay(network, dates),
     jobTimes,
+    partTimes: timesOfParts(network, dates),
     criticalJobs,
     leftOut,
   };
+}
+
+/** The day of the last step's end; null where none remains. */
+export function finishDay({ nodes, calendar }: DerivedNetwork, dates: StepDates): Day | null {
+  // A mark at the end is reached the morning after the last work; the day told is that of the work.
+  let last = -1;
+  nodes.forEach((step, at) => {
+    if (step.kind === 'mark' || dates.earlyEnds[at] !== dates.finish) return;
+    last = Math.max(last, lastMoment(step, dates.finish));
+  });
+  if (last === -1) last = dates.finish;
+  return nodes.length === 0 ? null : calendar.dayAt(last);
 }
 
 /** One step of a schedule with its days. */
@@ -139,9 +147,10 @@ function waiting({ nodes, links }: DerivedNetwork): Uint8Array {
 
 function timesOfJobs(network: DerivedNetwork, dates: StepDates, waits: Uint8Array): Map<number, JobTime> {
   const { nodes, calendar, calendars } = network;
-  const { earlyStarts, earlyEnds, lateEnds, floats } = dates;
+  const { earlyStarts, earlyEnds, lateStarts, lateEnds, floats } = dates;
   interface Span {
     start: number;
+    lateStart: number;
     end: number;
     float: number;
     lateEnd: number;
@@ -157,6 +166,7 @@ function timesOfJobs(network: DerivedNetwork, dates: StepDates, waits: Uint8Arra
     if (!span) {
       span = {
         start: never,
+        lateStart: never,
         end: 0,
         float: never,
         lateEnd: 0,
@@ -168,6 +178,7 @@ function timesOfJobs(network: DerivedNetwork, dates: StepDates, waits: Uint8Arra
     }
     const late = lastMoment(step, lateEnds[at]!);
     if (earlyStarts[at]! < span.start) span.start = firstMoment(calendars, step, earlyStarts[at]!);
+    span.lateStart = Math.min(span.lateStart, firstMoment(calendars, step, lateStarts[at]!));
     span.end = Math.max(span.end, lastMoment(step, earlyEnds[at]!));
     span.float = Math.min(span.float, floats[at]!);
     span.lateEnd = Math.max(span.lateEnd, late);
@@ -189,6 +200,7 @@ function timesOfJobs(network: DerivedNetwork, dates: StepDates, waits: Uint8Arra
           : span.lateEnd;
     times.set(id, {
       startOn: calendar.dayAt(span.start),
+      lateStartOn: calendar.dayAt(span.lateStart),
       likelyOn: calendar.dayAt(span.end),
       needByOn: calendar.dayAt(needBy),
       floatDays: span.float,
@@ -197,6 +209,34 @@ function timesOfJobs(network: DerivedNetwork, dates: StepDates, waits: Uint8Arra
     });
   }
   return times;
+}
+
+/** The first and the latest day on which the work of each part without a job can begin. */
+function timesOfParts(
+  { nodes, calendar, calendars }: DerivedNetwork,
+  dates: StepDates,
+): Map<number, PartTime> {
+  const { earlyStarts, lateStarts, floats } = dates;
+  const spans = new Map<number, { start: number; lateStart: number; float: number }>();
+  nodes.forEach((step, at) => {
+    if (step.job !== null || step.part === null || step.kind === 'mark') return;
+    const start = firstMoment(calendars, step, earlyStarts[at]!);
+    const lateStart = firstMoment(calendars, step, lateStarts[at]!);
+    const float = floats[at]!;
+    const span = spans.get(step.part.id);
+    if (!span) spans.set(step.part.id, { start, lateStart, float });
+    else {
+      span.start = Math.min(span.start, start);
+      span.lateStart = Math.min(span.lateStart, lateStart);
+      span.float = Math.min(span.float, float);
+    }
+  });
+  return new Map(
+    [...spans].map(([partId, { start, lateStart, float }]) => [
+      partId,
+      { startOn: calendar.dayAt(start), lateStartOn: calendar.dayAt(lateStart), floatDays: float },
+    ]),
+  );
 }
 
 /**

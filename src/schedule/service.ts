@@ -1,4 +1,4 @@
-import type { JobTime, JobTimes } from '../jobs/index.ts';
+import type { JobTime, JobTimes, PartTime } from '../jobs/index.ts';
 import type { Changes } from '../platform/acts.ts';
 import type { Clock } from '../platform/clock.ts';
 import type { Database } from '../platform/database.ts';
@@ -105,6 +105,10 @@ export class ScheduleService implements JobTimes {
 
   of(jobId: number): JobTime | null {
     return this.snapshot().schedule?.jobTimes.get(jobId) ?? null;
+  }
+
+  ofPart(partId: number): PartTime | null {
+    return this.snapshot().schedule?.partTimes.get(partId) ?? null;
   }
 
   finishOn(): Day | null {

@@ -24,6 +24,7 @@ const names: CardNames = {
 };
 const time: JobTime = {
   startOn: null,
+  lateStartOn: null,
   likelyOn: '2026-04-01',
   needByOn: '2026-03-30',
   floatDays: 0,

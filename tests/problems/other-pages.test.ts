@@ -129,7 +129,7 @@ describe('the decisions’ pages', () => {
     const page = (await lead.get(here)).text;
     expect(page).toContain('Brass or &lt;steel&gt;?');
     expect(shown(page)).toMatch(
-      new RegExp(`To be taken by \\d+ \\w+ Left .+ Why then Job ${jobId}, Moon arm, can begin then`),
+      new RegExp(`To be taken by \\d+ \\w+ Left .+ Why then Job ${jobId}, Moon arm, can begin`),
     );
     const list = shown((await lead.get('/decisions')).text);
     expect(list).toContain('brass · steel');
@@ -304,8 +304,8 @@ describe('what other sheets show', () => {
     const app = await startApp();
     const job = await anOfferedJob(app);
     await aClaim(app, { who: 'imre', jobId: job.jobId });
-    await aProblem(app, { partId: job.partId, severity: 1, title: 'Small' });
-    await aProblem(app, { partId: job.partId, severity: 3, title: 'Grave' });
+    await aProblem(app, { partId: job.partId, severity: 3, title: 'Small' });
+    await aProblem(app, { partId: job.partId, severity: 8, title: 'Grave' });
     await aProblem(app, { title: 'Elsewhere' });
     const { db } = app.context;
     const of = (who: 'lead' | 'imre' | 'farid') =>
@@ -336,13 +336,15 @@ describe('what other sheets show', () => {
     await aDecision(app, { question: 'At the gathering?', gatheringId: await aGathering(app) });
     const times = {
       of: () => ({
-        startOn: '2026-03-09',
+        startOn: '2026-03-05',
+        lateStartOn: '2026-03-09',
         likelyOn: null,
         needByOn: null,
         floatDays: 0,
         critical: true,
         ready: true,
       }),
+      ofPart: () => null,
       finishOn: () => null,
     };
     const waiting = await waitingDecisions(app.context.db, times, '2026-03-02');

@@ -9,7 +9,7 @@ const picture = () =>
     .jpeg()
     .toBuffer();
 
-const typed = { title: 'Gear binds', severity: '2', words: '', part: '', job: '' };
+const typed = { title: 'Gear binds', severity: '5', words: '', part: '', job: '' };
 
 /** What a page shows as text in its main block, without markup. */
 const shown = (html: string) =>
@@ -73,7 +73,7 @@ describe('the problems’ pages', () => {
     await aClaim(app, { who: 'imre', jobId: job.jobId });
     const imre = await app.as('imre');
     expect((await imre.get('/problems/new')).text).toContain(`<option value="${job.jobId}"`);
-    const fields = { ...typed, title: 'Chatter <b>marks</b>.', severity: '3', job: String(job.jobId) };
+    const fields = { ...typed, title: 'Chatter <b>marks</b>.', severity: '9', job: String(job.jobId) };
     const sent = await imre.upload('/problems', fields, [
       { name: 'photos', filename: 'a.jpg', content: await picture() },
       { name: 'photos', filename: 'b.jpg', content: await picture() },
@@ -90,7 +90,7 @@ describe('the problems’ pages', () => {
     expect(text.match(/<img src="\/photos\/\d+"/g)).toHaveLength(2);
     expect(text).toContain(`/parts/${job.number}`);
     const list = (await crew.get('/problems')).text;
-    expect(list).toContain('stops or can hurt');
+    expect(shown(list)).toContain('900 9 × 10 × 10* 9, can hurt');
     expect(list).toContain('2 photos');
     expect(shown((await (await app.as('lead')).get('/log')).text)).toContain(
       'saw a problem: Chatter &lt;b&gt;marks&lt;/b&gt;',
@@ -104,7 +104,15 @@ describe('the problems’ pages', () => {
       [{ title: '' }, 'Say in one line what is wrong.'],
       [{ title: 'x'.repeat(121) }, 'At most 120 characters; this has 121.'],
       [{ title: 'a\u0007b' }, 'characters that cannot be seen'],
-      [{ severity: '4' }, 'Say how bad it is.'],
+      [{ severity: '11' }, 'Say how bad it is.'],
+      [{ severity: '2.5' }, 'Say how bad it is.'],
+      [{ occurrence: '0' }, 'Choose a rank of 1 to 10.'],
+      [{ detection: 'x' }, 'Choose a rank of 1 to 10.'],
+      [{ often: 'x'.repeat(81) }, 'At most 80 characters; this has 81.'],
+      [{ seenById: '999' }, 'Choose a person of the list.'],
+      [{ seenById: 'me' }, 'Choose a person of the list.'],
+      [{ seenOn: '2026-03-03' }, 'This day is still to come'],
+      [{ seenOn: '2026-02-30' }, 'Type a day as year-month-day'],
       [{ severity: '' }, 'Say how bad it is.'],
       [{ words: 'x'.repeat(4001) }, 'At most 4000 characters'],
       [{ part: 'TB-9999' }, 'No part has the number TB-9999.'],
@@ -150,8 +158,8 @@ describe('the problems’ pages', () => {
   it('list problems by state and severity, and those of one part', async () => {
     const app = await startApp();
     const part = await aFabrication(app);
-    await aProblem(app, { title: 'Small one', severity: 1 });
-    await aProblem(app, { title: 'Grave one', severity: 3, partId: part.partId });
+    await aProblem(app, { title: 'Small one', severity: 2 });
+    await aProblem(app, { title: 'Grave one', severity: 8, partId: part.partId });
     const folded = await aProblem(app, { title: 'Folded one' });
     await aRedesign(app, { title: 'The cure', problemIds: [folded] });
     const lead = await app.as('lead');
@@ -189,7 +197,7 @@ describe('the problems’ pages', () => {
     expect((await merge('')).status).toBe(422);
     expect((await merge(String(id))).status).toBe(409);
     expect((await merge(String(other))).headers.location).toBe(`/problems/${other}`);
-    expect(shown((await lead.get(`/problems/${other}`)).text)).toContain('Also seen as');
+    expect(shown((await lead.get(`/problems/${other}`)).text)).toContain('Also seen by Tor Eide , 2 Mar : ');
     expect(shown((await lead.get(`/problems/${id}`)).text)).toContain(`The same as problem ${other}`);
     expect((await lead.post(`/problems/${id}/take-up`)).status).toBe(303);
     expect((await lead.post(`/problems/${id}/take-up`)).status).toBe(409);

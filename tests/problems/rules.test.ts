@@ -1,75 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import { byDate, daysLeftWords, decisionDate } from '../../src/problems/decision-dates.ts';
 import { trialDrawing } from '../../src/problems/trial-drawing.ts';
 import { readValues } from '../../src/problems/trial-values.ts';
 import { areLevels, figure, trialWords } from '../../src/problems/trial-words.ts';
-
-const job = { id: 7, title: 'Moon arm', over: false, begun: false, startOn: '2026-03-12', floatDays: 4 };
-const gathering = { title: 'Spring fit-up', fromOn: '2026-03-14', untilOn: '2026-03-15', off: false };
-const today = '2026-03-02';
-
-describe('decisionDate', () => {
-  it('is the day the waiting job can begin', () => {
-    expect(decisionDate({ job, gathering: null }, today)).toEqual({
-      byOn: '2026-03-12',
-      daysLeft: 10,
-      because: 'Job 7, Moon arm, can begin then; it can wait 4 working days more before the finish moves',
-      warning: null,
-    });
-    expect(decisionDate({ job: { ...job, floatDays: 0 }, gathering: null }, today).because).toContain(
-      'it drives the finish',
-    );
-  });
-
-  it('warns of a gathering that comes too late, is over or is called off', () => {
-    const warning = (of: object) => decisionDate({ job, gathering: { ...gathering, ...of } }, today).warning;
-    expect(warning({})).toBe(
-      'Spring fit-up begins on 14 Mar, 2 days after that: what waits would stand still.',
-    );
-    expect(warning({ fromOn: '2026-03-12' })).toBeNull();
-    expect(warning({ off: true })).toContain('called off');
-    expect(warning({ fromOn: '2026-02-14', untilOn: '2026-02-15' })).toContain('is over');
-  });
-
-  it('follows the gathering where no job waits, and has no day where nothing does', () => {
-    expect(decisionDate({ job: null, gathering }, today)).toMatchObject({ byOn: '2026-03-15', daysLeft: 13 });
-    expect(decisionDate({ job: { ...job, over: true }, gathering }, today)).toMatchObject({
-      byOn: '2026-03-15',
-    });
-    expect(decisionDate({ job: null, gathering: { ...gathering, off: true } }, today)).toMatchObject({
-      byOn: null,
-      daysLeft: null,
-    });
-    expect(decisionDate({ job: { ...job, over: true }, gathering: null }, today).because).toBe(
-      'Job 7 is over: nothing waits for it any more',
-    );
-    expect(decisionDate({ job: { ...job, startOn: null }, gathering: null }, today)).toMatchObject({
-      byOn: null,
-      because: 'The schedule can’t date job 7, Moon arm, yet',
-    });
-    expect(decisionDate({ job: { ...job, begun: true }, gathering: null }, today)).toMatchObject({
-      byOn: today,
-      daysLeft: 0,
-    });
-  });
-
-  it('is said in words, and puts the nearest first', () => {
-    expect([null, 0, 1, 12, -3].map(daysLeftWords)).toEqual([
-      'no date',
-      'today',
-      '1 day',
-      '12 days',
-      '3 days past',
-    ]);
-    const rows = [
-      { id: 1, byOn: null },
-      { id: 2, byOn: '2026-04-01' },
-      { id: 3, byOn: '2026-03-01' },
-      { id: 4, byOn: null },
-    ];
-    expect(rows.sort(byDate).map(({ id }) => id)).toEqual([3, 2, 1, 4]);
-  });
-});
 
 describe('readValues', () => {
   it('takes points and commas, blanks, breaks, tabs and semicolons', () => {

@@ -175,7 +175,7 @@ describe('outlookOf', () => {
       ...build,
       queries: [{ id: 4, jobId: 7, askedById: 3, askedAt: '2026-03-01T08:00:00.000Z' }],
       jobs: [...build.jobs!, job(9, { kind: 'other', title: 'Clear the room', days: 90 })],
-      decisions: [{ id: 6, jobId: 9, question: 'Which room?', gatheringId: null }],
+      decisions: [{ id: 6, jobId: 9, partId: null, question: 'Which room?', gatheringId: null }],
     });
     const query = next.find(({ act }) => act === 'answer')!;
     expect(query).toMatchObject({ key: 'query-4', label: 'Answer Imre on Post', idle: [3] });

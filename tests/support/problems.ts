@@ -20,7 +20,7 @@ export function aProblem(
   { who = 'crew', ...seen }: Partial<SeenProblem> & { who?: CastName } = {},
 ): Promise<number> {
   return asPerson(app, who, (act) =>
-    seeProblem(act, app.context.files, { title: 'The planet gear binds', severity: 2, ...seen }),
+    seeProblem(act, app.context.files, { title: 'The planet gear binds', severity: 6, ...seen }),
   );
 }
 
