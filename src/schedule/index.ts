@@ -21,7 +21,6 @@ export { OutlookService } from './outlook-service.ts';
 export * from './pure/index.ts';
 export { readyAt80Reader } from './ready-days.ts';
 export { type CostOfOutcome, type RedesignCost, type RedesignWish, redesignCost } from './redesign-cost.ts';
-export { fittedMilli } from './redesign-facts.ts';
 export { scheduleRoutes } from './routes.ts';
 export { chainTo, type DatedStep, datedStep, drivingChain, type Schedule, scheduleOf } from './schedule.ts';
 export { type FinishOfDay, ScheduleService, type Snapshot } from './service.ts';

@@ -34,19 +34,6 @@ export interface WithRedesign {
   refits: AddedWork[];
 }
 
-/**
- * How much of a part is built into finished assemblies that hold it directly, in thousandths.
- *
- * The structure of today is taken: what went into an assembly before that changed is not known.
- */
-export function fittedMilli(facts: Pick<BuildFacts, 'structure' | 'jobs'>, partId: number): number {
-  let sum = 0;
-  for (const [parentId, milli] of parentsOf(facts, partId)) {
-    sum += Math.ceil((finishedMilli(facts.jobs, parentId) * milli) / 1000);
-  }
-  return sum;
-}
-
 /** Of a part fitted together, by jobs that are finished. */
 function finishedMilli(jobs: readonly JobFacts[], partId: number): number {
   return jobs
