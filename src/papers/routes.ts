@@ -2,8 +2,9 @@ import { access, constants } from 'node:fs/promises';
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import { contentDisposition } from '../drawings/index.ts';
 import { cardNamesReader, factsReader, type JobFacts, momentReader } from '../jobs/index.ts';
+import { partPath } from '../parts/index.ts';
 import type { Context } from '../platform/context.ts';
-import { forbidden, signedIn } from '../platform/http/guards.ts';
+import { forbidden, shop, signedIn } from '../platform/http/guards.ts';
 import { rowId } from '../platform/http/row-id.ts';
 import type { SignedIn } from '../platform/http/types.ts';
 import { found, refuse } from '../platform/refusal.ts';
@@ -13,6 +14,7 @@ import type { Drawing } from './draw.ts';
 import { readParcelLabel, readUnitLabels } from './label-reader.ts';
 import { packStream } from './pack.ts';
 import { LABELS_ACROSS, LABELS_DOWN, MOST_LABELS, paperOf } from './paper.ts';
+import { readPartLabels } from './part-labels.ts';
 import { type PaperSources, type ReadCard, readRouteCard } from './route-card-reader.ts';
 import { readStamp } from './stamp.ts';
 import { readStampPage } from './stamp-page.ts';
@@ -172,20 +174,46 @@ export function papersRoutes(app: FastifyInstance, context: Context, { times }: 
         baseUrl: settings.baseUrl,
       });
       if (person.role === 'maker' && !isOwn) return forbidden(reply, 'These pieces are another maker’s.');
-      const skip = Math.min(LABELS_ACROSS * LABELS_DOWN - 1, rowId(request.query.skip));
       const size = paperOf(country);
-      const drawing: Drawing = { what: 'unit labels', labels, size, skip, title, at: clock.now() };
-      return pdf(reply, drawing, `${title}.pdf`);
+      const skip = skipped(request.query.skip);
+      return pdf(reply, { what: 'unit labels', labels, size, skip, title, at: clock.now() }, `${title}.pdf`);
     },
   );
 
-  // Where the code on a piece leads: to measuring it, where it waits to be measured.
+  app.get<{ Params: { number: string }; Querystring: { below?: string; skip?: string; from?: string } }>(
+    '/parts/:number/labels.pdf',
+    { preHandler: shop },
+    async (request, reply) => {
+      const { below, skip, from } = request.query;
+      const asked = { deep: below === 'all', from: rowId(from), baseUrl: settings.baseUrl };
+      const { labels, title, country } = await readPartLabels(db, request.params.number, asked);
+      const size = paperOf(country);
+      return pdf(
+        reply,
+        { what: 'unit labels', labels, size, skip: skipped(skip), title, at: clock.now() },
+        `${title}.pdf`,
+      );
+    },
+  );
+
+  // Where the code on a piece leads: to measuring it, where it waits to be measured; else to what one may do with it.
   app.get<OfId>('/labels/jobs/:id', guard, async (request, reply) => {
     const person = found(request.person, 'Sign in first.');
     const id = rowId(request.params.id);
-    found(await db.read.job.findUnique({ where: { id }, select: { id: true } }), `There is no job ${id}.`);
-    if (person.role === 'maker') return reply.redirect(`/jobs/${id}`, 303);
-    return reply.redirect((await receivingPlace(id)) ?? `/jobs/${id}`, 303);
+    const job = found(
+      await db.read.job.findUnique({ where: { id }, include: { part: true } }),
+      `There is no job ${id}.`,
+    );
+    const measuring = person.role === 'maker' ? null : await receivingPlace(id);
+    if (measuring) return reply.redirect(measuring, 303);
+    const { part } = job;
+    const about = new URLSearchParams({ ...(part ? { part: part.number } : {}), job: String(id) });
+    return reply.page('papers/piece.njk', {
+      page: { title: `A piece of job ${id}`, nav: '/board' },
+      job: { id, title: job.title },
+      part: part && { number: part.number, name: part.name, href: partPath(part.number) },
+      problem: `/problems/new?${about}`,
+    });
   });
 
   /** The line that waits to be inspected, or the parcel that waits to be counted; the oldest first. */
@@ -203,6 +231,11 @@ export function papersRoutes(app: FastifyInstance, context: Context, { times }: 
     const uncounted = items.find(({ countedMilli }) => countedMilli === null);
     return uncounted ? `/receiving/parcels/${uncounted.parcelId}` : null;
   }
+}
+
+/** Places of the first sheet of labels that are used already. */
+function skipped(asked: unknown): number {
+  return Math.min(LABELS_ACROSS * LABELS_DOWN - 1, rowId(asked));
 }
 
 /** The name of a pack: what it is of, and which revision. */

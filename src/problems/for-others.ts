@@ -1,9 +1,12 @@
 import { factsReader, type JobTimes } from '../jobs/index.ts';
+import { structureGraph } from '../parts/index.ts';
 import type { Database } from '../platform/database.ts';
 import type { Day } from '../platform/day.ts';
 import type { SignedIn } from '../platform/http/types.ts';
 import { type DecisionLine, openDecisions } from './decision-reader.ts';
 import { momentOf } from './moment.ts';
+import { isAtMachine } from './problem-people.ts';
+import { placeOfPart } from './problem-pick.ts';
 import { mayOpenProblem, type ProblemLine, problemLines } from './problem-reader.ts';
 import { worksOn } from './works-on.ts';
 
@@ -19,6 +22,8 @@ export interface ProblemsOfPart {
   addHref: string | null;
   /** the whole list; null for makers */
   allHref: string | null;
+  /** a sheet of labels with codes that lead here, for the machine; null for makers */
+  labels: { href: string; all: string | null } | null;
 }
 
 /**
@@ -45,12 +50,17 @@ export async function problemsOfPart(
   const isShop = person.role !== 'maker';
   const part = await read.part.findUnique({ where: { id: partId }, select: { number: true } });
   const address = encodeURIComponent(part?.number ?? '');
-  const mayAdd = part !== null && (isShop || (await worksOn(read, person.id, { partId })));
+  const labels = `/parts/${address}/labels.pdf`;
+  const place = placeOfPart(structureGraph(db.hot), partId)?.path.at(-1);
+  const mayAdd =
+    part !== null &&
+    (isShop || (await worksOn(read, person.id, { partId })) || (await isAtMachine(read, person.id, today)));
   return {
     pending: shown.filter(({ pending }) => pending),
     settled: shown.filter(({ pending }) => !pending),
     addHref: mayAdd ? `/problems/new?part=${address}` : null,
     allHref: isShop ? `/problems?part=${address}` : null,
+    labels: isShop && place ? { href: labels, all: place.holds ? `${labels}?below=all` : null } : null,
   };
 }
 

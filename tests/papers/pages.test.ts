@@ -2,11 +2,13 @@ import { createHash } from 'node:crypto';
 import { rm } from 'node:fs/promises';
 import { describe, expect, it } from 'vitest';
 import { answerQuery, askQuery, dropJob, holdJob } from '../../src/jobs/index.ts';
+import { readPartLabels } from '../../src/papers/part-labels.ts';
 import type { Browser } from '../support/app.ts';
 import { startApp, type TestApp } from '../support/app.ts';
 import { castId } from '../support/cast.ts';
 import { aReleasedPart } from '../support/drawings.ts';
 import { aClaim, anOfferedJob, asPerson } from '../support/jobs.ts';
+import { anAssembly } from '../support/parts.ts';
 import { textOfPdf } from '../support/pdf.ts';
 import { aPostedParcel } from '../support/receiving.ts';
 import { filesOf } from '../support/zip.ts';
@@ -275,11 +277,70 @@ describe('labels', () => {
     const code = `/labels/jobs/${jobId}`;
     const crew = await app.as('crew');
     expect((await crew.get(code)).headers.location).toBe(`/receiving/parcels/${parcelId}`);
-    const imre = await app.as('imre');
-    expect((await imre.get(code)).headers.location).toBe(`/jobs/${jobId}`);
     const visitor = await app.visitor().get(code);
     expect(visitor.status).toBe(303);
     expect(visitor.headers.location).toContain('/sign-in');
     expect((await crew.get('/labels/jobs/999')).status).toBe(404);
+  });
+
+  it('lead, where nothing waits to be measured, to the form for a problem with part and job filled in', async () => {
+    const app = await startApp();
+    const { jobId, number } = await aClaimedJob(app);
+    for (const who of ['crew', 'imre'] as const) {
+      const browser = await app.as(who);
+      const { status, text } = await browser.get(`/labels/jobs/${jobId}`);
+      expect(status).toBe(200);
+      expect(text).toContain(`href="/jobs/${jobId}"`);
+      const [, form] = /class="btn main" href="([^"]+)"/.exec(text)!;
+      expect(form).toBe(`/problems/new?part=${number}&amp;job=${jobId}`);
+      const filled = (await browser.get(form!.replace('&amp;', '&'))).text;
+      expect(filled).toContain(`id="f-part" name="part" type="text" value="${number}"`);
+      expect(filled).toMatch(
+        who === 'imre'
+          ? new RegExp(`<option value="${jobId}" selected`)
+          : new RegExp(`name="job" type="text" value="${jobId}"`),
+      );
+    }
+  });
+
+  it('of an assembly are one for it and one for each part in it, whose code opens the form for a problem', async () => {
+    const app = await startApp();
+    const screw = { number: 'T-9', name: 'Screw M5', kind: 'stock' as const };
+    const inner = await anAssembly(app, {
+      number: 'T-2',
+      name: 'Inner',
+      children: [{ number: 'T-3', name: 'Deep pin' }],
+    });
+    const top = await anAssembly(app, {
+      number: 'T-1',
+      name: 'Outer',
+      children: [{ id: inner.id }, { number: 'T-4', name: 'Planet <gear>' }, screw],
+    });
+    const lead = await app.as('lead');
+    const sheet = async (address: string) => textOfPdf((await download(lead, address)).body as Buffer);
+    const own = await sheet(`/parts/${top.number}/labels.pdf`);
+    for (const words of ['T-1', 'T-2', 'T-4', 'Planet <gear>', 'goes into T-1', 'Something wrong?']) {
+      expect(own).toContain(words);
+    }
+    for (const words of ['T-3', 'T-9']) expect(own).not.toContain(words);
+    expect(await sheet('/parts/t-1/labels.pdf?below=all')).toContain('T-3');
+    expect(await sheet('/parts/T-3/labels.pdf?skip=23')).toContain('Deep pin');
+    expect((await lead.get('/parts/T-1/labels.pdf?from=9')).status).toBe(409);
+    expect((await lead.get('/parts/T-77/labels.pdf')).status).toBe(404);
+    expect((await (await app.as('imre')).get('/parts/T-1/labels.pdf')).status).toBe(403);
+    expect((await app.visitor().get('/parts/T-1/labels.pdf')).status).toBe(303);
+    const { labels } = await readPartLabels(app.context.db, 'T-2', {
+      deep: false,
+      from: 0,
+      baseUrl: 'https://build.example.org',
+    });
+    expect(labels.map(({ link }) => link)).toEqual([
+      'https://build.example.org/problems/new?part=T-2',
+      'https://build.example.org/problems/new?part=T-3',
+    ]);
+    const page = (await lead.get('/parts/T-1')).text;
+    expect(page).toContain('href="/parts/T-1/labels.pdf"');
+    expect(page).toContain('href="/parts/T-1/labels.pdf?below=all"');
+    expect((await (await app.as('imre')).get('/parts/T-1')).text).not.toContain('labels.pdf');
   });
 });
