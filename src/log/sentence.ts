@@ -34,6 +34,8 @@ const sentences: Record<string, Say> = {
   'close-account': (row) => `closed the account of ${about(row)}`,
   'forget-person': () => 'let a person be forgotten',
   'sign-out-everywhere': () => 'signed out everywhere',
+  'say-thanks-words': (row) => `said in their words what they made: ${about(row)}`,
+  'remove-thanks-words': (row) => `took the words of ${about(row)} off the thanks page`,
   'renew-calendar-address': (row) => `gave the calendar of ${about(row)} a new address`,
   'add-tool': (row) => `named a tool of ${about(row)}`,
   'remove-tool': (row) => `took a tool of ${about(row)} off the list`,
@@ -144,8 +146,10 @@ const sentences: Record<string, Say> = {
   'change-material': (_row, _before, after) => `changed the material ${text(after.name)}`,
   'add-process': (_row, _before, after) => `added the process ${text(after.name)}`,
   'change-process': (_row, _before, after) => `changed the process ${text(after.name)}`,
-  'see-problem': (_row, _before, after) => `saw a problem${named(after, 'title')}`,
-  'change-problem': (_row, _before, after) => `changed a problem${named(after, 'title')}`,
+  'see-problem': (row, _before, after) =>
+    `${row.about ? `wrote down a problem that ${row.about} saw` : 'saw a problem'}${named(after, 'title')}`,
+  'change-problem': (row, _before, after) =>
+    `changed a problem${row.about ? ` that ${row.about} saw` : ''}${named(after, 'title')}`,
   'accept-problem': (_row, _before, after) => `accepted a problem as it is${named(after, 'title')}`,
   'merge-problems': (_row, _before, after) => `merged two problems${named(after, 'title')}`,
   'cure-problem': (_row, _before, after) => `cured a problem${named(after, 'title')}`,
@@ -158,7 +162,10 @@ const sentences: Record<string, Say> = {
   'change-trial': (_row, _before, after) => `changed a trial${named(after, 'title')}`,
   'finish-trial': (_row, _before, after) =>
     `made a trial${named(after, 'title')}: ${after.passed ? 'passed' : 'failed'}`,
-  'ask-decision': (_row, _before, after) => `asked for a decision${named(after, 'question')}`,
+  'ask-decision': (row, _before, after) =>
+    `asked ${row.about ? `${row.about} ` : ''}for a decision${named(after, 'question')}`,
+  'change-decision': (row, _before, after) =>
+    `changed a question${row.about ? `, for ${row.about} to decide` : ''}${named(after, 'question')}`,
   'take-decision': (_row, _before, after) => `decided${named(after, 'question')} ${text(after.answer)}`,
   'drop-decision': (_row, _before, after) => `dropped a question${named(after, 'question')}`,
   'plan-gathering': (_row, _before, after) => `planned a gathering${named(after, 'title')}`,
