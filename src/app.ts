@@ -35,6 +35,7 @@ import {
 } from './schedule/index.ts';
 import { soundnessRoutes } from './soundness/index.ts';
 import { specsRoutes } from './specs/index.ts';
+import { thanksRoutes } from './thanks/index.ts';
 import { viewingRoutes } from './viewing/index.ts';
 
 interface NavEntry {
@@ -61,6 +62,7 @@ const NAV: NavEntry[] = [
   { href: '/offers', label: 'Offers', roles: EVERYONE },
   { href: '/makers', label: 'Makers', roles: ['lead'] },
   { href: '/bulletin', label: 'Bulletin', roles: EVERYONE },
+  { href: '/thanks', label: 'Thanks', roles: EVERYONE },
   { href: '/bench', label: 'Bench', roles: EVERYONE },
   { href: '/materials', label: 'Materials', roles: SIGNED_IN },
   { href: '/log', label: 'Log', roles: SHOP },
@@ -192,6 +194,7 @@ export async function buildApp(
   benchRoutes(app, context, reader);
   offerRoutes(app, context, suitsPorts);
   feedRoutes(app, context, suitsPorts);
+  thanksRoutes(app, context);
   bulletinRoutes(app, context, { times: schedule });
   problemsRoutes(app, context, { times: schedule });
   todayRoutes(app, context, {

@@ -103,7 +103,7 @@ export function calendarRoutes(app: FastifyInstance, context: Context, { times }
     const ahead = entries.filter(({ untilOn }) => untilOn >= build.today);
     const isShop = own !== null && own.role !== 'maker';
     return reply.page('feeds/calendar.njk', {
-      page: { title: 'Calendar', nav: '/calendar' },
+      page: { title: 'Calendar' },
       address,
       publicAddress: `${settings.baseUrl}/gatherings.ics`,
       kinds: CALENDAR_KINDS.filter((kind) => isShop || kind !== 'trials').map((kind) => ({

@@ -13,7 +13,8 @@ async function feed(test: TestApp, path: string) {
 }
 
 /** The body as text, whatever its media type. */
-function bodyText(stream: NodeJS.ReadableStream, done: (fault: Error | null, text: string) => void): void {
+function bodyText(answer: unknown, done: (fault: Error | null, text: string) => void): void {
+  const stream = answer as NodeJS.ReadableStream;
   const pieces: Buffer[] = [];
   stream.on('data', (piece: Buffer) => pieces.push(piece));
   stream.on('end', () => done(null, Buffer.concat(pieces).toString('utf8')));

@@ -1,0 +1,1 @@
+export { thanksRoutes } from './routes.ts';
