@@ -1,0 +1,205 @@
+import { type LogRow, noted } from '../log/index.ts';
+import { formatQuantity } from '../parts/index.ts';
+import { dayWords } from '../platform/day.ts';
+import { count } from './durations-estimate.ts';
+import type { MovedWords } from './finish-moved.ts';
+import { claimOfRow } from './finish-moved-groups.ts';
+import type { Step } from './steps.ts';
+
+type Notes = Record<string, unknown>;
+/** What an act did, going on from the name of what it was done to; null where another act of the group says it. */
+type Clause = (row: LogRow, before: Notes, after: Notes) => string | null;
+
+const amount = (row: LogRow) => formatQuantity(row.milli ?? 0, row.partUnit ?? 'piece');
+const text = (value: unknown) =>
+  typeof value === 'string' || typeof value === 'number' ? String(value) : '';
+const day = (value: unknown) => (typeof value === 'string' && value ? dayWords(value) : 'no day');
+const kept = new Set(['accept', 'concession']);
+
+/** '30 days later', '1 day sooner'. */
+export function movedBy(days: number): string {
+  return `${count(Math.abs(days), 'day')} ${days > 0 ? 'later' : 'sooner'}`;
+}
+
+function estimate(before: Notes, after: Notes): string | null {
+  const told = [
+    ['makeDays', 'days to make or fit'],
+    ['days', 'working days'],
+    ['leadDays', 'days to deliver'],
+    ['designHours', 'hours to draw'],
+    ['hours', 'hours'],
+  ] as const;
+  for (const [name, words] of told) {
+    if (!(name in after) || before[name] === after[name]) continue;
+    return `${words} ${text(before[name]) || 'not known'} before, ${text(after[name]) || 'not known'} now`;
+  }
+  return null;
+}
+
+const range = (values: Notes) => `${day(values.fromOn)} to ${day(values.untilOn)}`;
+const inspected: Clause = (row, _before, after) =>
+  `${amount(row)} ${kept.has(text(after.disposition)) ? 'accepted' : 'to be made good'}`;
+
+/** In the order in which they say the most: a group is told by the first kinds here that it has. */
+const CLAUSES: Readonly<Record<string, Clause>> = {
+  'import-part': () => 'taken in from a list',
+  'create-part': () => 'added',
+  'restore-part': () => 'put back',
+  'remove-part': () => 'taken out',
+  'drop-job': () => 'dropped',
+  'finish-job': (row) => (row.jobKind === 'fit-up' ? 'fitted' : 'done'),
+  'inspect-units': inspected,
+  'correct-inspection': (row, before, after) => `${inspected(row, before, after)} after all`,
+  'receive-parcel': (row) => `${amount(row)} arrived`,
+  'receive-purchase': (row) => `${amount(row)} arrived`,
+  'count-parcel': (row, _before, after) =>
+    Number(after.shortMilli) > 0
+      ? `${formatQuantity(Number(after.shortMilli), row.partUnit ?? 'piece')} short`
+      : null,
+  'release-revision': (_row, _before, after) => `revision ${text(after.letter)} released`,
+  'withdraw-revision': (_row, _before, after) => `revision ${text(after.letter)} withdrawn`,
+  'post-parcel': (row) => `${amount(row)} posted`,
+  'report-work': (row) => (row.milli ? `${amount(row)} finished` : null),
+  'correct-report': (row) => `${amount(row)} not finished after all`,
+  'claim-job': (row, _before, after) =>
+    `${amount(row)} taken on, likely in ${count(Number(after.likelyDays), 'day')}`,
+  'hand-back': (row) => `${amount(row)} handed back`,
+  'end-claim': (row) => `${amount(row)} taken off`,
+  'renew-promise': (_row, before, after) => {
+    const by = Number(after.likelyDays) - Number(before.likelyDays);
+    return by === 0 ? 'promised anew' : `promised ${movedBy(by)}`;
+  },
+  'take-up-revision': (_row, _before, after) => `revision ${text(after.letter)} taken up`,
+  'start-work': () => 'begun',
+  'start-job': () => 'begun',
+  'order-purchase': (_row, before, after) =>
+    'promisedOn' in before
+      ? `delivery named for ${day(after.promisedOn)}, before for ${day(before.promisedOn)}`
+      : `ordered${after.promisedOn ? `, named for ${day(after.promisedOn)}` : ''}`,
+  'hold-job': () => 'put on hold',
+  'resume-job': () => 'taken up again',
+  'offer-job': () => 'offered to makers',
+  'withdraw-offer': () => 'offer taken back',
+  'create-job': (_row, _before, after) => (after.fromJobId ? null : 'job opened'),
+  'change-job': (_row, before, after) =>
+    estimate(before, after) ?? ('gatheringId' in after ? 'put to another gathering' : 'changed'),
+  'approve-first-piece': () => 'first piece approved',
+  'end-first-piece-approval': () => 'a first piece is asked for again',
+  'link-jobs': (_row, _before, after) => `made to wait for job ${text(after.fromId)}`,
+  'unlink-jobs': (_row, before) => `waits for job ${text(before.fromId)} no more`,
+  'decide-old-units': (row, _before, after) => `${amount(row)} of an old revision: ${text(after.decision)}`,
+  'start-revision': (_row, _before, after) => `revision ${text(after.letter)} begun`,
+  'move-job-to-revision': () => null,
+  'supersede-revision': () => null,
+  'add-document': () => 'drawn',
+  'remove-document': () => 'a file taken off its drawing',
+  'change-revision': () => 'drawing changed',
+  'change-part': (_row, before, after) => estimate(before, after) ?? 'changed',
+  'set-shelf': (_row, before, after) => {
+    const by = Number(after.milli) - Number(before.milli);
+    return by < 0 ? 'fewer counted on the shelf' : 'more counted on the shelf';
+  },
+  'add-use': (_row, _before, after) => `put into ${text(after.parent)}`,
+  'change-use': (_row, before, after) =>
+    `${Number(after.milli) > Number(before.milli) ? 'more' : 'less'} of it in ${text(after.parent)}`,
+  'remove-use': (_row, before) => `taken out of ${text(before.parent)}`,
+};
+
+/** What is told without a name of its own. */
+const ALONE: Readonly<Record<string, (row: LogRow, before: Notes, after: Notes) => string>> = {
+  'change-settings': () => 'Settings of the build changed: its days, its place or the lead’s hours',
+  'add-closure': (_row, _before, after) =>
+    `Closed ${range(after)}${after.name ? `, ${text(after.name)}` : ''}`,
+  'remove-closure': (_row, before) => `Not closed ${range(before)} after all`,
+  // Whose days these are is nobody's business outside the shop.
+  'add-away': () => 'Days away noted',
+  'remove-away': () => 'Days away taken off the list',
+  'change-role': () => 'Who does the drawings has changed',
+  'open-account': () => 'An account opened again',
+  'close-account': () => 'An account closed',
+  'plan-gathering': (_row, _before, after) => `${text(after.title)} planned for ${range(after)}`,
+  'change-gathering': (_row, before, after) =>
+    'fromOn' in after || 'untilOn' in after
+      ? `${text(after.title)} moved to ${range({ ...before, ...after })}`
+      : `${text(after.title)} changed`,
+  'drop-gathering': (_row, _before, after) => `${text(after.title)} called off`,
+};
+
+const RANKS = new Map([...Object.keys(ALONE), ...Object.keys(CLAUSES)].map((kind, at) => [kind, at]));
+const MOST_CLAUSES = 3;
+
+/** Acts with a maker: the one who did it, or for whom it was written down. */
+function makerOf(row: LogRow): number | null {
+  if (claimOfRow(row) === null) return null;
+  return (
+    row.aboutId ?? (row.kind === 'inspect-units' || row.kind === 'correct-inspection' ? null : row.personId)
+  );
+}
+
+const nameOf = (row: LogRow) => {
+  const line = row.kind.endsWith('-use') ? (noted(row.after).child ?? noted(row.before).child) : null;
+  return text(line) || (row.jobTitle ?? row.partName ?? text(noted(row.after).title) ?? 'Something');
+};
+
+/** A fact of the week in a sentence: what it was done to, what, by whom, and how far it moved the finish. */
+export function factWords(rows: readonly LogRow[], days: number): MovedWords {
+  const byRank = [...rows].sort((a, b) => (RANKS.get(a.kind) ?? 999) - (RANKS.get(b.kind) ?? 999));
+  const main = byRank[0]!;
+  const end = `: ${movedBy(days)}.`;
+  const alone = ALONE[main.kind];
+  // The last of a kind is how it is now.
+  const last = rows.findLast(({ kind }) => kind === main.kind)!;
+  if (alone) return [`${alone(last, noted(last.before), noted(last.after))}${end}`];
+  const name = nameOf(main);
+  const own = byRank.filter((row) => nameOf(row) === name);
+  const clauses: string[] = [];
+  for (const kind of new Set(own.map((row) => row.kind))) {
+    for (const clause of clausesOf(own.filter((row) => row.kind === kind))) {
+      if (clauses.length < MOST_CLAUSES && !clauses.includes(clause)) clauses.push(clause);
+    }
+  }
+  const others = new Set(rows.map(nameOf));
+  others.delete(name);
+  const more = others.size > 0 ? ` (and ${others.size} more with it)` : '';
+  const makers = new Set(own.flatMap((row) => makerOf(row) ?? []));
+  const what = `${name}${more}: ${clauses.join(', ') || 'changed'}`;
+  const [person] = makers;
+  return person !== undefined && makers.size === 1
+    ? [`${what}, by `, { person }, end.replace(/^:/, ';')]
+    : [`${what};${end.slice(1)}`];
+}
+
+/** Acts of one kind on one thing: quantities of the same said once. */
+function clausesOf(rows: readonly LogRow[]): string[] {
+  const say = CLAUSES[rows[0]!.kind];
+  if (!say) return [];
+  const sums = new Map<string, LogRow>();
+  for (const row of rows) {
+    const key = row.milli === null ? String(row.id) : text(noted(row.after).disposition);
+    const sum = sums.get(key);
+    sums.set(key, sum ? { ...row, milli: (sum.milli ?? 0) + (row.milli ?? 0) } : row);
+  }
+  return [...sums.values()].flatMap((row) => say(row, noted(row.before), noted(row.after)) ?? []);
+}
+
+const WAITING: Readonly<Record<string, string>> = {
+  design: 'still to be drawn',
+  release: 'still to be released',
+  find: 'still without a maker',
+  make: 'not gone on with, as far as is known',
+  post: 'not posted yet',
+  travel: 'still in the post',
+  inspect: 'still to be inspected',
+  order: 'still to be ordered',
+  delivery: 'still not delivered',
+  'fit-up': 'still to be fitted up',
+  '': 'still to be done',
+};
+
+/** What waited in the week, in a sentence. @param step  the first that should have gone on */
+export function waitWords({ word, part, job, claim }: Step, days: number): MovedWords {
+  const name = job?.title || part?.name || 'Something';
+  const what = `${name}: ${WAITING[word] ?? WAITING['']}`;
+  const end = `; ${movedBy(days)}.`;
+  return claim ? [`${what}, with `, { person: claim.personId }, end] : [`${what}${end}`];
+}

@@ -1,0 +1,82 @@
+import { expect } from 'vitest';
+import { type LogRow, readLog } from '../../src/log/index.ts';
+import type { BuildFacts } from '../../src/schedule/build-facts.ts';
+import { buildFactsReader } from '../../src/schedule/facts-reader.ts';
+import { besideReader } from '../../src/schedule/finish-moved-reader.ts';
+import { undone } from '../../src/schedule/finish-moved-undo.ts';
+import type { TestApp } from '../support/app.ts';
+import { todayIn } from '../support/receiving.ts';
+
+/** The facts as they are committed now. */
+export async function factsNow(app: TestApp): Promise<BuildFacts> {
+  return buildFactsReader(app.context.db)(await todayIn(app))!;
+}
+
+/** The log since an act, oldest first. */
+export function rowsSince({ context }: TestApp, actId: number): LogRow[] {
+  return readLog(context.db, {}, { limit: 1000 })
+    .filter(({ id }) => id > actId)
+    .reverse();
+}
+
+export const lastAct = ({ context }: TestApp): number =>
+  context.db.hot.prepare<[], number | null>('SELECT MAX(id) FROM Act').pluck().get() ?? 0;
+
+/**
+ * Facts as dates rest on them, in an order of their own: without queries, decisions, tools, the last word of a maker,
+ * who sees an offer, and the notes and numbers of lines. The structure's arrays follow from parts and lines.
+ */
+export function datedFacts(facts: BuildFacts) {
+  const { structure, queries, decisions, toolsFor, processes, ...rest } = facts;
+  const byKey = <T>(map: ReadonlyMap<number, T>) => [...map].sort(([a], [b]) => a - b);
+  return {
+    ...rest,
+    parts: byKey(facts.parts),
+    required: byKey(facts.required),
+    tops: [...facts.tops].sort((a, b) => a - b),
+    uses: facts.uses
+      .map(({ parentId, childId, milli }) => [parentId, childId, milli] as const)
+      .sort(([a, b], [c, d]) => a - c || b - d),
+    placed: structure.ids.length,
+    revisions: byKey(facts.revisions),
+    undoneMilli: byKey(facts.undoneMilli),
+    away: byKey(facts.away),
+    people: byKey(facts.people),
+    gatherings: byKey(facts.gatherings),
+    firstPromises: byKey(facts.firstPromises),
+    links: facts.links.map((link) => JSON.stringify(Object.entries(link).sort())).sort(),
+    jobs: facts.jobs.map(({ strangers: _, claims, ...job }) => ({
+      ...job,
+      claims: claims.map(({ lastWordAt: __, ...claim }) => claim),
+    })),
+  };
+}
+
+/** Kinds of act that were taken back so far, in this file of tests. */
+export const toldKinds = new Set<string>();
+
+/**
+ * Does acts one after another, a quarter of an hour apart, and takes them back: each by itself after it was done, and at
+ * the end all from each of them on. What comes out must be the facts as they were.
+ */
+export async function story(app: TestApp, chapters: readonly [string, () => Promise<unknown>][]) {
+  const read = besideReader(app.context.db);
+  const marks = [lastAct(app)];
+  const states = [await factsNow(app)];
+  for (const [name, act] of chapters) {
+    app.passDays(1 / 96);
+    await act();
+    const facts = await factsNow(app);
+    const rows = rowsSince(app, marks.at(-1)!);
+    expect(rows.length, name).toBeGreaterThan(0);
+    for (const { kind } of rows) toldKinds.add(kind);
+    expect(datedFacts(undone(facts, rows, read(rows))), name).toEqual(datedFacts(states.at(-1)!));
+    marks.push(lastAct(app));
+    states.push(facts);
+  }
+  for (let from = chapters.length - 1; from >= 0; from--) {
+    const rows = rowsSince(app, marks[from]!);
+    const before = datedFacts(undone(states.at(-1)!, rows, read(rows)));
+    expect(before, `all since ${chapters[from]![0]}`).toEqual(datedFacts(states[from]!));
+  }
+}
