@@ -1,1 +1,2 @@
-export { HOOK_KINDS, LETTER_KINDS } from './kinds.ts';
+export { outboxRoutes } from './routes.ts';
+export { type OutboxParts, OutboxService } from './service.ts';

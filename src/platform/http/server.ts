@@ -122,6 +122,7 @@ export async function buildServer(parts: ServerParts): Promise<FastifyInstance> 
   app.addHook('preValidation', (request, reply, done) => {
     if (request.method === 'GET' || request.method === 'HEAD' || request.url.startsWith(CALCULATE_PATH))
       return done();
+    if (request.routeOptions.config.fromOutside) return done();
     // A second guard beside the token: a browser says where a form came from.
     const { origin, host } = request.headers;
     if (origin && origin !== 'null' && hostOf(origin) !== host) {

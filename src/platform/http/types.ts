@@ -34,6 +34,10 @@ declare module 'fastify' {
   interface FastifyRequest {
     person: SignedIn | null;
   }
+  interface FastifyContextConfig {
+    /** what is sent there needs no page of ours before it: its address is known to those alone who may send it */
+    fromOutside?: boolean;
+  }
   interface FastifyReply {
     /** Answers with a whole page: views/NAME with the layout's data beside the page's own. */
     page(view: string, data: { page: PageHead } & Record<string, unknown>): FastifyReply;
