@@ -27,13 +27,16 @@ export function ticketSecret(linkKey: string, ticketId: number, createdAt: Date)
 /**
  * Makes a single-use link and stores its hash.
  *
- * @param ticket  an invitation gives a role to whoever comes with it; a sign-in link opens one person's account
+ * @param ticket  an invitation gives a role to whoever comes with it, and may name where it is mailed; a sign-in link
+ *                opens one person's account
  * @returns       the ticket's id; its secret comes from ticketSecret
  */
 export async function makeTicket(
   act: Act,
   linkKey: string,
-  ticket: { kind: 'invitation'; role: Role; note: string } | { kind: 'sign-in'; personId: number },
+  ticket:
+    | { kind: 'invitation'; role: Role; note: string; email?: string }
+    | { kind: 'sign-in'; personId: number },
 ): Promise<number> {
   const days = ticket.kind === 'invitation' ? INVITATION_DAYS : SIGN_IN_LINK_DAYS;
   if (ticket.kind === 'sign-in') {
@@ -49,6 +52,7 @@ export async function makeTicket(
       kind: ticket.kind,
       role: ticket.kind === 'invitation' ? ticket.role : null,
       note: ticket.kind === 'invitation' ? ticket.note : '',
+      email: ticket.kind === 'invitation' ? (ticket.email ?? '') : '',
       personId: ticket.kind === 'sign-in' ? ticket.personId : null,
       createdById: act.actor.personId,
       createdAt: act.at,
@@ -81,6 +85,6 @@ export async function useTicket(act: Act, secret: string, kind: TicketKind) {
   const ticket = await act.tx.ticket.findUnique({ where: { hash: ticketHash(secret) } });
   if (!ticket || ticket.kind !== kind || !isOpenTicket(ticket, act.at))
     return refuse('link-spent', SPENT_LINK);
-  await act.tx.ticket.update({ where: { id: ticket.id }, data: { usedAt: act.at } });
+  await act.tx.ticket.update({ where: { id: ticket.id }, data: { usedAt: act.at, email: '' } });
   return ticket;
 }
