@@ -54,5 +54,5 @@ async function write(book: Book, week: Week, text: BulletinText): Promise<void> 
 async function publish(book: Book, week: Week, version: number): Promise<void> {
   const { context, schedule } = book;
   const draft = await readDraft(context, { times: schedule }, week, await readBuildWeek(context));
-  await done(context, book.actor('jerica'), (act) => publishBulletin(act, week.until, version, draft));
+  await done(context, book.actor('jerica'), (act) => publishBulletin(act, week, version, draft));
 }

@@ -11,8 +11,8 @@ export interface Frozen extends Draft {
   photos?: FrozenPhoto[];
   /** the last act that was told; none in those published before it was kept */
   upToAct?: number;
-  /** words a minute it was reckoned with; the settings may change later */
-  pace?: number;
+  /** the first day it tells of; six days before its last where it is not kept */
+  from?: Day;
 }
 
 /** Something put right after publishing: it stands beside the frozen text and never changes it. */

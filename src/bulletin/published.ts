@@ -76,7 +76,8 @@ export function toldFrozen(
   people: ReadonlyMap<number, ThankedPerson>,
 ): ToldBulletin {
   const { title, opening, closing } = frozen;
-  return toldBulletin(frozen, { title, opening, closing, corrections }, weekTo(until), people);
+  const week = frozen.from ? { from: frozen.from, until } : weekTo(until);
+  return toldBulletin(frozen, { title, opening, closing, corrections }, week, people);
 }
 
 /** Everyone, as far as naming them goes. */

@@ -273,7 +273,7 @@ export function bulletinRoutes(app: FastifyInstance, context: Context, { times }
       const draft = await readDraft(context, { times }, week, build);
       return formAct(context, request, reply, {
         schema: z.object({ version }),
-        act: (act, { version: edited }) => publishBulletin(act, week.until, edited, draft),
+        act: (act, { version: edited }) => publishBulletin(act, week, edited, draft),
         to: `/bulletin/${week.until}`,
         done: 'Published: everyone can read it at this address.',
         again: (form, again) => editPage(request, { values: {}, errors: form.errors }, again),
