@@ -1,3 +1,4 @@
+import type { Rank } from '../src/problems/index.ts';
 import type { PersonKey, Promised } from './types.ts';
 
 // From what fails to what is cured; what is decided, and where people meet.
@@ -10,7 +11,13 @@ export interface ProblemStory {
   job?: string;
   title: string;
   words: string;
-  severity: 1 | 2 | 3;
+  /** ranks of 1 to 10; the other two where somebody judged them */
+  severity: Rank;
+  occurrence?: Rank;
+  detection?: Rank;
+  often?: string;
+  /** who saw it, where another wrote it down */
+  seenBy?: PersonKey;
   photo?: 'gear' | 'ring' | 'casting' | 'panel' | 'globe';
   accepted?: { on: number; reason: string };
   sameAs?: { on: number; key: string };
@@ -24,7 +31,10 @@ export const problems: ProblemStory[] = [
     part: 'OR-0100',
     title: 'The floor ring rocks on two of its feet',
     words: 'Lock nuts do not reach the collar: the thread ends 13 mm before it. Two feet carry nothing.',
-    severity: 2,
+    severity: 7,
+    occurrence: 10,
+    detection: 4,
+    often: '2 of 8 feet, each time',
     photo: 'ring',
   },
   {
@@ -34,7 +44,10 @@ export const problems: ProblemStory[] = [
     part: 'OR-0103',
     title: 'Foot nuts work loose when people walk by',
     words: 'After one school class, three of eight could be turned by hand.',
-    severity: 3,
+    severity: 9,
+    occurrence: 10,
+    detection: 7,
+    often: '3 of 8 nuts after one class',
   },
   {
     key: 'shade',
@@ -43,7 +56,10 @@ export const problems: ProblemStory[] = [
     part: 'OR-0101',
     title: 'Two segments are a shade darker than the rest',
     words: 'Seen only with the lamp low.',
-    severity: 1,
+    severity: 2,
+    occurrence: 10,
+    detection: 1,
+    often: '2 of 8 segments',
     accepted: { on: -309, reason: 'They go under the step. Wood is wood.' },
   },
   {
@@ -53,7 +69,10 @@ export const problems: ProblemStory[] = [
     part: 'OR-0503',
     title: 'The closed lamp case gets too hot',
     words: 'Mock-up with the real lamp: 71 °C at the top after two hours, and still rising.',
-    severity: 3,
+    severity: 9,
+    occurrence: 10,
+    detection: 6,
+    often: 'each time',
   },
   {
     key: 'lamp-smell',
@@ -61,7 +80,7 @@ export const problems: ProblemStory[] = [
     on: -98,
     title: 'The lamp mock-up smells after an hour',
     words: 'Varnish inside the case, near the top.',
-    severity: 2,
+    severity: 5,
     sameAs: { on: -97, key: 'lamp-hot' },
   },
   {
@@ -72,7 +91,10 @@ export const problems: ProblemStory[] = [
     title: 'The lay shafts bind when the gearcase is bolted up',
     words:
       'Free with the screws loose, stiff at half a turn, stuck at one. The spacers and the shoulders are both 70.',
-    severity: 3,
+    severity: 8,
+    occurrence: 10,
+    detection: 4,
+    often: '5 of 5 tries',
     photo: 'gear',
   },
   {
@@ -82,7 +104,10 @@ export const problems: ProblemStory[] = [
     part: 'OR-0206',
     title: 'Lay bearings have to be hammered in',
     words: 'Bores are within H7, bearings within theirs; together there is nothing left for the anodising.',
-    severity: 2,
+    severity: 6,
+    occurrence: 10,
+    detection: 3,
+    often: '8 of 8 bores',
   },
   {
     key: 'two-hands',
@@ -91,7 +116,11 @@ export const problems: ProblemStory[] = [
     part: 'OR-0200',
     title: 'The crank takes two hands and a grown-up',
     words: '7.9 Nm at the crank with the tubes not even in.',
-    severity: 2,
+    severity: 5,
+    occurrence: 10,
+    detection: 1,
+    often: 'each time',
+    seenBy: 'blaz',
   },
   {
     key: 'slip-ring',
@@ -100,7 +129,9 @@ export const problems: ProblemStory[] = [
     part: 'OR-0511',
     title: 'The slip ring crackles when it is turned slowly',
     words: 'Only on way 3. It may need running in.',
-    severity: 2,
+    severity: 6,
+    detection: 7,
+    often: 'only on way 3',
   },
   {
     key: 'earth-wire',
@@ -110,7 +141,8 @@ export const problems: ProblemStory[] = [
     title: 'The gland plate leaves no room for the protective earth',
     words:
       'Three glands, three cables, and no stud. The column must be earthed before anything is switched on.',
-    severity: 3,
+    severity: 10,
+    detection: 8,
   },
   {
     key: 'chuck-mark',
@@ -119,7 +151,10 @@ export const problems: ProblemStory[] = [
     job: 'hub-clamps',
     title: 'The slot of the clamp closes when it is anodised',
     words: 'A film of 0.02 mm on each side is enough to make the first turn of the screw useless.',
-    severity: 1,
+    severity: 4,
+    occurrence: 9,
+    detection: 3,
+    often: '1 of 18 clamps',
   },
 ];
 
@@ -235,6 +270,10 @@ export interface DecisionStory {
   question: string;
   options: readonly string[];
   job?: string;
+  /** the part whose work waits for it */
+  part?: string;
+  /** who decides, where that is not the lead */
+  decider?: PersonKey;
   gathering?: string;
   taken?: { on: number; answer: string; reason: string };
   dropped?: { on: number; reason: string };
@@ -275,7 +314,7 @@ export const decisions: DecisionStory[] = [
     who: 'neza',
     question: 'Which side does the case door open to?',
     options: ['North, towards the stairs', 'South, towards the window'],
-    job: 'door',
+    part: 'OR-0603',
     gathering: 'coming',
   },
   {
@@ -285,6 +324,7 @@ export const decisions: DecisionStory[] = [
     question: 'When the motor runs, does the crank turn with it?',
     options: ['It turns', 'It is thrown out by a dog clutch', 'It is taken off and locked away'],
     job: 'fit-drive',
+    decider: 'daniyar',
     gathering: 'coming',
   },
   {

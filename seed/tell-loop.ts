@@ -33,14 +33,13 @@ export function tellLoop(book: Book): void {
 }
 
 function tellProblems(book: Book): void {
-  for (const { key, who, on, part, job, title, words, severity, photo, accepted, sameAs } of problems) {
+  for (const { key, who, on, part, job, seenBy, photo, accepted, sameAs, ...seen } of problems) {
     book.act(on, HOURS.work, who, async (act) => {
       const id = await seeProblem(act, book.context.files, {
         partId: part ? book.parts.get(part) : null,
         jobId: job ? book.jobs.get(job) : null,
-        title,
-        words,
-        severity,
+        ...seen,
+        seenById: seenBy ? book.people.get(seenBy) : null,
         photos: photo ? [await picture(photo, 5)] : [],
       });
       book.problems.set(key, id);
@@ -128,12 +127,26 @@ function tellTrials(book: Book): void {
 }
 
 function tellDecisions(book: Book): void {
-  for (const { key, on, who, question, options, job, gathering, taken, dropped } of decisions) {
+  for (const {
+    key,
+    on,
+    who,
+    question,
+    options,
+    job,
+    part,
+    decider,
+    gathering,
+    taken,
+    dropped,
+  } of decisions) {
     book.act(on, HOURS.late, who, async (act) => {
       const id = await askDecision(act, {
         question,
         options,
         jobId: job ? book.jobs.get(job) : null,
+        partId: part ? book.parts.get(part) : null,
+        deciderId: decider ? book.people.get(decider) : null,
         gatheringId: gathering ? book.gatherings.get(gathering) : null,
       });
       book.decisions.set(key, id);
