@@ -75,6 +75,7 @@ export const SignInForm = z.object({
 export const InvitationForm = z.object({
   role: choice(['lead', 'crew', 'maker'], 'Choose what they will be.'),
   note: line(120),
+  email: optionalEmail.transform((value) => value ?? ''),
 });
 
 export const AcceptForm = z.object({
@@ -115,4 +116,8 @@ export const RoleForm = z.object({ role: choice(['lead', 'crew', 'maker'], 'Choo
 export const PlainForm = z.object({});
 export const ForgetForm = z.object({
   sure: tick.refine((ticked) => ticked, 'Tick this to say that you are sure.'),
+  presentPassword: z.preprocess((value) => value ?? '', z.string().max(200, 'At most 200 characters.')),
 });
+
+/** What somebody made, in their own words. */
+export const ThanksWordsForm = z.object({ thanksWords: words(300) });

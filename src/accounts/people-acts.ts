@@ -2,6 +2,7 @@ import type { z } from 'zod';
 import type { Act, Role } from '../platform/acts.ts';
 import { found, refuse, WrongField } from '../platform/refusal.ts';
 import type { AcceptForm, BuildForm, PersonForm } from './forms.ts';
+import { checkLeadRemains } from './lead-remains.ts';
 import { endSessions } from './session-store.ts';
 import { useTicket } from './tickets.ts';
 
@@ -15,14 +16,6 @@ async function checkEmailFree(act: Act, email: string | null, personId?: number)
   if (email === null) return;
   const other = await act.tx.person.findUnique({ where: { email }, select: { id: true } });
   if (other && other.id !== personId) throw new WrongField('email', 'Another account has this address.');
-}
-
-/** A build must never be without somebody who may do everything. */
-async function checkLeadRemains(act: Act, leavingId: number): Promise<void> {
-  const others = await act.tx.person.count({
-    where: { role: 'lead', deactivatedAt: null, forgottenAt: null, id: { not: leavingId } },
-  });
-  if (others === 0) refuse('last-lead', 'This is the only lead. Make somebody else lead first.');
 }
 
 /** Makes the account of somebody who came with an invitation. Gives their id. */
@@ -95,55 +88,10 @@ export async function setOpen(act: Act, personId: number, open: boolean): Promis
   await act.log({ kind: open ? 'open-account' : 'close-account', aboutId: personId });
 }
 
-/**
- * Takes away all that is personal. What the person did stays, by number and without a name; open claims must be
- * handed back first, or parts would wait for nobody.
- */
-export async function forgetPerson(act: Act, personId: number): Promise<void> {
-  const person = await readPerson(act, personId);
-  if (person.forgottenAt) return;
-  if (person.role === 'lead') await checkLeadRemains(act, personId);
-  const open = await act.tx.claim.findMany({
-    where: { personId, endedAt: null },
-    select: { jobId: true, milli: true, backMilli: true, doneMilli: true },
-  });
-  const waiting = open.filter((claim) => claim.milli - claim.backMilli > claim.doneMilli);
-  if (waiting.length > 0) {
-    const jobs = [...new Set(waiting.map(({ jobId }) => jobId))].join(', ');
-    refuse('open-claims', `Hand back the unfinished claims first: job ${jobs}.`);
-  }
-  await act.tx.person.update({
-    where: { id: personId },
-    data: {
-      name: 'someone who has left',
-      email: null,
-      reach: '',
-      address: '',
-      alias: '',
-      about: '',
-      passwordHash: null,
-      thanksBy: 'none',
-      forgottenAt: act.at,
-      deactivatedAt: person.deactivatedAt ?? act.at,
-    },
-  });
-  await act.tx.tool.updateMany({ where: { personId }, data: { note: '', removedAt: act.at } });
-  await act.tx.away.deleteMany({ where: { personId } });
-  await act.tx.comer.updateMany({ where: { personId }, data: { skills: '', cancelledAt: act.at } });
-  await act.tx.ticket.updateMany({ where: { personId, usedAt: null }, data: { revokedAt: act.at } });
-  const claims = await act.tx.claim.findMany({ where: { personId }, select: { id: true } });
-  await act.tx.strangerOffer.updateMany({
-    where: { claimId: { in: claims.map(({ id }) => id) } },
-    data: { name: 'someone who has left', reach: '', tools: '', words: '' },
-  });
-  await endSessions(act.tx, personId);
-  await act.log({ kind: 'forget-person', aboutId: personId });
-}
-
 export async function takeBackInvitation(act: Act, ticketId: number): Promise<void> {
   const { count } = await act.tx.ticket.updateMany({
     where: { id: ticketId, usedAt: null, revokedAt: null },
-    data: { revokedAt: act.at },
+    data: { revokedAt: act.at, note: '', email: '' },
   });
   if (count === 0) refuse('link-spent', 'This link has been used or taken back already.');
   await act.log({ kind: 'take-back-link', thing: { type: 'ticket', id: ticketId } });

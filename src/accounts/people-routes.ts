@@ -4,18 +4,21 @@ import { type FormState, freshForm, readForm } from '../platform/http/form.ts';
 import { formAct } from '../platform/http/form-act.ts';
 import { leadOnly, signedIn } from '../platform/http/guards.ts';
 import { rowId } from '../platform/http/row-id.ts';
-import { found } from '../platform/refusal.ts';
-import { ForgetForm, InvitationForm, NewPasswordForm, PersonForm, PlainForm, RoleForm } from './forms.ts';
-import { hashPassword } from './password.ts';
+import { found, WrongField } from '../platform/refusal.ts';
+import { forgetPerson } from './forget-person.ts';
 import {
-  changePerson,
-  changeRole,
-  forgetPerson,
-  setOpen,
-  setPassword,
-  takeBackInvitation,
-} from './people-acts.ts';
+  ForgetForm,
+  InvitationForm,
+  NewPasswordForm,
+  PersonForm,
+  PlainForm,
+  RoleForm,
+  ThanksWordsForm,
+} from './forms.ts';
+import { hashPassword, passwordFits } from './password.ts';
+import { changePerson, changeRole, setOpen, setPassword, takeBackInvitation } from './people-acts.ts';
 import { openSession } from './routes.ts';
+import { removeThanksWords, sayThanksWords } from './thanks-words.ts';
 import { isOpenTicket, makeTicket, type TicketKind, ticketSecret } from './tickets.ts';
 
 const NO_PERSON = 'There is no such person.';
@@ -28,6 +31,11 @@ function ticketPath(kind: string, secret: string): string {
 /** The lead's list of people with invitations and sign-in links; each person's own details. */
 export function peopleRoutes(app: FastifyInstance, context: Context, linkKey: string): void {
   const { db, clock, settings } = context;
+  /** whether an invitation with an address is mailed */
+  async function mailsInvitations(): Promise<boolean> {
+    const mail = await db.read.mailSettings.findUnique({ where: { id: 1 } });
+    return mail?.on === true && !(JSON.parse(mail.kindsOff) as string[]).includes('invitation');
+  }
 
   async function peoplePage(form: FormState, reply: FastifyReply) {
     const [people, tickets] = await Promise.all([
@@ -40,6 +48,7 @@ export function peopleRoutes(app: FastifyInstance, context: Context, linkKey: st
       page: { title: 'People', nav: '/people' },
       people: people.filter(({ forgottenAt }) => !forgottenAt),
       left: people.filter(({ forgottenAt }) => forgottenAt).length,
+      mailOn: await mailsInvitations(),
       links: tickets
         .filter((ticket) => isOpenTicket(ticket, now))
         .map((ticket) => ({
@@ -61,8 +70,8 @@ export function peopleRoutes(app: FastifyInstance, context: Context, linkKey: st
   app.post('/people/invitations', { preHandler: leadOnly }, (request, reply) =>
     formAct(context, request, reply, {
       schema: InvitationForm,
-      act: async (act, { role, note }) => {
-        const id = await makeTicket(act, linkKey, { kind: 'invitation', role, note });
+      act: async (act, { role, note, email }) => {
+        const id = await makeTicket(act, linkKey, { kind: 'invitation', role, note, email });
         await act.log({ kind: 'invite', thing: { type: 'ticket', id }, after: { role } });
         return id;
       },
@@ -86,6 +95,7 @@ export function peopleRoutes(app: FastifyInstance, context: Context, linkKey: st
         page: { title: 'A link to hand over', nav: '/people' },
         ticket,
         kind: ticket.kind as TicketKind,
+        mailOn: await mailsInvitations(),
         name: person?.name ?? null,
         open: isOpenTicket(ticket, clock.now()),
         until: ticket.expiresAt.toISOString().slice(0, 10),
@@ -110,7 +120,7 @@ export function peopleRoutes(app: FastifyInstance, context: Context, linkKey: st
 
   async function personPage(
     personId: number,
-    forms: { details?: FormState; other?: FormState },
+    forms: { details?: FormState; other?: FormState; thanks?: FormState },
     reply: FastifyReply,
   ) {
     const { person: viewer } = reply.request;
@@ -124,6 +134,7 @@ export function peopleRoutes(app: FastifyInstance, context: Context, linkKey: st
       hasPassword: person.passwordHash !== null,
       form: forms.details ?? freshForm({ ...person }),
       other: forms.other ?? freshForm(),
+      thanks: forms.thanks ?? freshForm({ thanksWords: person.thanksWords }),
     });
   }
 
@@ -147,19 +158,56 @@ export function peopleRoutes(app: FastifyInstance, context: Context, linkKey: st
       }),
     );
 
-    app.post(`${base}/forget`, { preHandler: guard }, (request, reply) =>
-      formAct(context, request, reply, {
-        schema: ForgetForm,
-        act: (act) => forgetPerson(act, whose(request)),
-        after: async () => {
-          if (whose(request) === request.person?.id) await request.session.destroy();
-        },
-        to: base === '/me' ? '/sign-in' : '/people',
-        done: 'Name, addresses and everything personal are gone. What was built stays.',
-        again: (other, again) => personPage(whose(request), { other }, again),
-      }),
+    app.post(
+      `${base}/forget`,
+      { preHandler: guard, config: { rateLimit: { max: 20, timeWindow: '1 minute' } } },
+      async (request, reply) => {
+        const read = readForm(ForgetForm, request.body);
+        // An open browser alone takes nobody's account away: whoever leaves and has a password types it.
+        const leaving =
+          base === '/me' ? await db.read.person.findUnique({ where: { id: own(request) } }) : null;
+        const right =
+          !leaving?.passwordHash ||
+          (read.fits && (await passwordFits(read.input.presentPassword, leaving.passwordHash)));
+        return formAct(context, request, reply, {
+          schema: ForgetForm,
+          act: async (act) => {
+            if (!right) throw new WrongField('presentPassword', 'This is not your password.');
+            await forgetPerson(act, whose(request));
+          },
+          after: async () => {
+            if (whose(request) === request.person?.id) await request.session.destroy();
+          },
+          to: base === '/me' ? '/sign-in' : '/people',
+          done: 'Name, addresses and everything personal are gone. What was built stays.',
+          again: (other, again) => personPage(whose(request), { other }, again),
+        });
+      },
     );
   }
+
+  app.post('/me/thanks-words', { preHandler: signedIn }, (request, reply) =>
+    formAct(context, request, reply, {
+      schema: ThanksWordsForm,
+      act: (act, input) => sayThanksWords(act, own(request), input),
+      to: '/me#thanks',
+      done: 'Kept. It stands on the thanks page, unless you are not named there.',
+      again: (thanks, again) => personPage(own(request), { thanks }, again),
+    }),
+  );
+
+  app.post<{ Params: { id: string } }>(
+    '/people/:id/thanks-words/remove',
+    { preHandler: leadOnly },
+    (request, reply) =>
+      formAct(context, request, reply, {
+        schema: PlainForm,
+        act: (act) => removeThanksWords(act, named(request)),
+        to: `/people/${named(request)}`,
+        done: 'Their words are off the thanks page.',
+        again: (other, again) => personPage(named(request), { other }, again),
+      }),
+  );
 
   app.post('/me/password', { preHandler: signedIn }, async (request, reply) => {
     const read = readForm(NewPasswordForm, request.body);

@@ -63,9 +63,10 @@ export async function endSessions(db: Pick<Database['write'], 'session'>, person
   return count;
 }
 
-/** Removes sessions past their expiry and form tokens older than two days. */
+/** Removes sessions past their expiry, form tokens older than two days, and what was noted on links that are too old. */
 export async function sweepExpired(db: Database, clock: Clock): Promise<void> {
   const now = clock.now();
   await db.write.session.deleteMany({ where: { expiresAt: { lt: now } } });
+  await db.write.ticket.updateMany({ where: { expiresAt: { lt: now } }, data: { note: '', email: '' } });
   await db.write.sentForm.deleteMany({ where: { at: { lt: new Date(now.getTime() - 2 * 86_400_000) } } });
 }

@@ -85,6 +85,6 @@ export async function useTicket(act: Act, secret: string, kind: TicketKind) {
   const ticket = await act.tx.ticket.findUnique({ where: { hash: ticketHash(secret) } });
   if (!ticket || ticket.kind !== kind || !isOpenTicket(ticket, act.at))
     return refuse('link-spent', SPENT_LINK);
-  await act.tx.ticket.update({ where: { id: ticket.id }, data: { usedAt: act.at, email: '' } });
+  await act.tx.ticket.update({ where: { id: ticket.id }, data: { usedAt: act.at, note: '', email: '' } });
   return ticket;
 }

@@ -178,6 +178,20 @@ const sentences: Record<string, Say> = {
   'edit-bulletin': (_row, _before, after) => `edited the bulletin of the week to ${text(after.week)}`,
   'correct-bulletin': (_row, _before, after) =>
     `put right what the bulletin of the week to ${text(after.week)} says`,
+  'change-mail': (_row, _before, after) =>
+    `changed how letters leave: they are ${after.on ? 'on' : 'switched off'}`,
+  'ask-test-letter': () => 'asked for a test letter',
+  'try-letters': () => 'had the letters that wait tried at once',
+  'settle-letter': (_row, _before, after) =>
+    `${after.decision === 'send' ? 'sent a letter once more' : 'dropped a letter'}${named(after, 'what')}`,
+  'choose-letters': (row) => `chose which letters come to ${about(row)}`,
+  'add-hook': (row) => `added web hook ${row.thingId}`,
+  'change-hook': (row) => `changed what web hook ${row.thingId} is told`,
+  'pause-hook': (row) => `paused web hook ${row.thingId}`,
+  'resume-hook': (row) => `let web hook ${row.thingId} go on`,
+  'remove-hook': (row) => `took web hook ${row.thingId} off`,
+  'renew-hook-key': (row) => `made a new key for web hook ${row.thingId}`,
+  'try-hook': (row) => `sent web hook ${row.thingId} a test`,
   'publish-bulletin': (_row, _before, after) => `published the bulletin of the week to ${text(after.week)}`,
 };
 

@@ -147,7 +147,11 @@ describe('a person', () => {
     const imre = await test.as('imre');
     await imre.post('/me', { ...details, about: 'I turn brass.' });
     expect((await imre.post('/me/forget')).status).toBe(422);
-    expect((await imre.post('/me/forget', { sure: 'yes' })).status).toBe(303);
+    const wrong = await imre.post('/me/forget', { sure: 'yes', presentPassword: 'not this one' });
+    expect(wrong.status).toBe(422);
+    expect(wrong.text).toContain('This is not your password.');
+    expect(wrong.text).not.toContain('not this one');
+    expect((await imre.post('/me/forget', { sure: 'yes', presentPassword: CAST_PASSWORD })).status).toBe(303);
     const { db } = test.context;
     const row = await db.read.person.findUniqueOrThrow({ where: { id: castId.imre } });
     expect(JSON.stringify(row)).not.toMatch(/Imre|Kovacs|Hill Road|example\.org|brass/);
@@ -176,7 +180,7 @@ describe('the only lead', () => {
     expect(refused.status).toBe(409);
     expect(refused.text).toContain('This is the only lead.');
     expect((await lead.post(`/people/${castId.lead}/close`)).status).toBe(409);
-    expect((await lead.post('/me/forget', { sure: 'yes' })).status).toBe(409);
+    expect((await lead.post('/me/forget', { sure: 'yes', presentPassword: CAST_PASSWORD })).status).toBe(409);
     await lead.post(`/people/${castId.crew}/role`, { role: 'lead' });
     expect((await lead.post(`/people/${castId.lead}/role`, { role: 'crew' })).status).toBe(303);
   });
