@@ -13,6 +13,7 @@ import { logRoutes } from './log/index.ts';
 import { makerRoutes } from './makers/index.ts';
 import { FileFactsService, FileReader } from './models/index.ts';
 import { offerRoutes, whoCanMakeSections } from './offers/index.ts';
+import { OutboxService, outboxRoutes } from './outbox/index.ts';
 import { packSections, papersRoutes } from './papers/index.ts';
 import { partsRoutes, takeMassesFrom } from './parts/index.ts';
 import type { Context } from './platform/context.ts';
@@ -26,6 +27,8 @@ import { moveGathering, problemsRoutes, waitingDecisions } from './problems/inde
 import { proposalRoutes } from './proposals/index.ts';
 import { parcelsToInspect, receivingRoutes, receivingSections } from './receiving/index.ts';
 import {
+  FinishMovedService,
+  finishMovedRoutes,
   loopThrough,
   OutlookService,
   readyAt80Reader,
@@ -137,8 +140,15 @@ export async function buildApp(
   app.addHook('onListen', async () => {
     first = setTimeout(() => outlooks?.now(), FIRST_SIMULATION_MS).unref();
   });
+  const finishMoved = new FinishMovedService({
+    schedules: schedule,
+    db,
+    workers,
+    report: (fault) => app.log.error({ err: fault }, 'finish moved'),
+  });
   app.addHook('onClose', async () => {
     clearTimeout(first);
+    await finishMoved.close();
     await outlooks?.close();
     await schedule?.close();
   });
@@ -151,6 +161,7 @@ export async function buildApp(
   app.addHook('onListen', () => fileFacts.start());
   app.addHook('onClose', () => fileFacts.close());
   scheduleRoutes(app, context, schedule, outlooks, { moveGathering }, workers);
+  finishMovedRoutes(app, schedule, finishMoved);
   boardRoutes(app, context, schedule);
   accountRoutes(app, context);
   makerRoutes(app, context);
@@ -211,6 +222,14 @@ export async function buildApp(
       }));
     },
   });
-  addLive(app, [context.changes, outlooks, fileFacts]);
+  outboxRoutes(app, context);
+  const outbox = new OutboxService({
+    context,
+    times: schedule,
+    report: (fault) => app.log.error({ err: fault }, 'outbox'),
+  });
+  app.addHook('onListen', async () => outbox.start());
+  app.addHook('onClose', () => outbox.close());
+  addLive(app, [context.changes, outlooks, finishMoved, fileFacts]);
   return app;
 }

@@ -39,6 +39,7 @@ export class FinishMovedService {
   readonly #beside: ReturnType<typeof besideReader>;
   readonly #recordOf: (day: Day) => { day: Day; finishOn: Day } | null;
   readonly #asked = new Map<string, Asked>();
+  readonly #listeners = new Set<() => void>();
 
   constructor(parts: FinishMovedParts) {
     this.#parts = parts;
@@ -47,6 +48,12 @@ export class FinishMovedService {
       'SELECT day, finishOn FROM FinishRecord WHERE day <= ? ORDER BY day DESC LIMIT 1',
     );
     this.#recordOf = (day) => record.get(day) ?? null;
+  }
+
+  /** Calls the listener when an answer is there that was not before; the reply ends that. A listener must not throw. */
+  listen(listener: () => void): () => void {
+    this.#listeners.add(listener);
+    return () => this.#listeners.delete(listener);
   }
 
   /** What is known of the week now; begins to find it out, and does not wait for it. Never throws. */
@@ -100,6 +107,7 @@ export class FinishMovedService {
     asked.work = this.#find(of, week, giveUp.signal).then(
       (why) => {
         asked.told = { state: 'ready', why };
+        for (const listener of this.#listeners) listener();
         return why;
       },
       (fault: unknown) => {

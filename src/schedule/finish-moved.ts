@@ -167,6 +167,8 @@ function remarksOf({ told, now, idle, then, untried, failed, rows }: Outcome): s
       remarks.push(`The rest, ${by(rest)}, comes from what can’t be taken back by the log.`);
     }
   }
+  if (then.finishOn === null)
+    remarks.push('Before these days nothing was planned that this finish could be held against.');
   const lines = told.facts.length + told.waits.length;
   if (lines > 1) {
     remarks.push(

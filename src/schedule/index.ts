@@ -4,6 +4,7 @@ export type { BuildFacts, PersonFacts } from './build-facts.ts';
 export { addClosures } from './closure-acts.ts';
 export { DEFAULTS } from './defaults.ts';
 export type { MovedBy, MovedWords, WhyMoved, WhyMovedTold } from './finish-moved.ts';
+export { finishMovedRoutes } from './finish-moved-routes.ts';
 export { FinishMovedService } from './finish-moved-service.ts';
 export { type StepChances, type StepWanted, stepChances } from './gathering-chance.ts';
 export {

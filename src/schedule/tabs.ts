@@ -28,6 +28,7 @@ const GROUPS = [
     group: 'What was',
     tabs: [
       { href: '/schedule/done', label: 'Done' },
+      { href: '/schedule/moved', label: 'Why it moved' },
       { href: '/schedule/baselines', label: 'Kept plans' },
     ],
   },
