@@ -65,20 +65,26 @@ const PLAIN: Record<string, string> = {
   STOPPED: 'The program was ended meanwhile.',
 };
 
+const LOST_ANSWER =
+  'The connection was lost after the text was sent and before the mail server said that it took it.';
+
+function plainWords({ stage, code = '', originalCode = '', responseCode }: TalkFault): string | null {
+  if (stage === 'text' && !responseCode) return LOST_ANSWER;
+  // A certificate that can't be trusted comes as the system's own code.
+  if (/CERT|SSL|TLS|ALTNAME/.test(originalCode)) return PLAIN.ETLS!;
+  if (PLAIN[originalCode]) return PLAIN[originalCode];
+  if (responseCode && code !== 'EAUTH' && code !== 'ETLS') return 'The mail server refused.';
+  return PLAIN[code] ?? null;
+}
+
 function faultWords(fault: TalkFault, address: string): string {
-  const plain =
-    (fault.stage === 'text' && !fault.responseCode
-      ? 'The connection was lost after the text was sent and before the mail server said that it took it.'
-      : null) ??
-    PLAIN[fault.originalCode ?? ''] ??
-    (fault.responseCode && fault.code !== 'EAUTH' && fault.code !== 'ETLS'
-      ? null
-      : PLAIN[fault.code ?? '']) ??
-    (fault.responseCode ? 'The mail server refused.' : 'The talk with the mail server failed.');
-  const said = serverWords(fault.response ?? (PLAIN[fault.code ?? ''] ? '' : (fault.message ?? '')), address);
-  const why =
-    fault.code === 'ETLS' || fault.code === 'ESOCKET' ? serverWords(fault.message ?? '', address) : '';
-  return [plain, said || why ? `In its words: ${said || why}` : ''].filter(Boolean).join(' ');
+  const plain = plainWords(fault);
+  const isProtection = plain === PLAIN.ETLS;
+  const said = fault.response ?? (plain === null || isProtection ? fault.message : '');
+  const theirs = serverWords(said ?? '', address);
+  return [plain ?? 'The talk with the mail server failed.', theirs ? `In its words: ${theirs}` : '']
+    .filter(Boolean)
+    .join(' ');
 }
 
 /** What a server said, as one line that can be shown and kept: nothing unseen, not long, without the address written to. */
