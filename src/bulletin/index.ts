@@ -1,7 +1,7 @@
 export { KINDS } from './acts-told.ts';
-export { type BulletinText, editBulletin, publishBulletin } from './bulletin-acts.ts';
+export { type BulletinText, correctBulletin, editBulletin, publishBulletin } from './bulletin-acts.ts';
 export { publicName } from './public-names.ts';
 export { type PublishedBulletin, publishedBulletins } from './published.ts';
 export { bulletinRoutes } from './routes.ts';
-export { type BuildWeek, readBuildWeek, readDraft } from './store.ts';
-export { recentWeeks, type Week, weekOf, weekTo } from './week.ts';
+export { type BuildWeek, type BulletinPorts, type FinishMoved, readBuildWeek, readDraft } from './store.ts';
+export { type Week, weekOf, weekTo } from './week.ts';

@@ -1,228 +1,120 @@
-import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
-import markdownIt from 'markdown-it';
-import { z } from 'zod';
-import type { JobTimes } from '../jobs/index.ts';
+import type { FastifyInstance, FastifyReply } from 'fastify';
 import type { Context } from '../platform/context.ts';
-import { daysBetween, dayWords, isDay } from '../platform/day.ts';
-import { ids, line, number, words } from '../platform/http/fields.ts';
+import { dayIn, dayWords } from '../platform/day.ts';
 import { type FormState, freshForm } from '../platform/http/form.ts';
 import { formAct } from '../platform/http/form-act.ts';
 import { leadOnly } from '../platform/http/guards.ts';
 import { rowId } from '../platform/http/row-id.ts';
-import { found, NotFound, WrongField } from '../platform/refusal.ts';
-import { editBulletin, publishBulletin } from './bulletin-acts.ts';
-import type { Draft } from './draft.ts';
-import type { Frozen } from './frozen.ts';
-import { type ChosenPhoto, type FrozenPhoto, photosOfWeek, storedPhotos } from './photos.ts';
-import { publicName, publicWords, type ThankedPerson } from './public-names.ts';
-import { readBuildWeek, readDraft } from './store.ts';
-import { closesWeek, recentWeeks, type Week, weekOf, weekTo } from './week.ts';
+import { found, NotFound } from '../platform/refusal.ts';
+import { correctBulletin } from './bulletin-acts.ts';
+import { CorrectionForm } from './edit-form.ts';
+import { editRoutes } from './edit-routes.ts';
+import { type Frozen, readSections } from './frozen.ts';
+import { orderRoutes } from './order-routes.ts';
+import { publicName } from './public-names.ts';
+import { photosThere, readPeople, shownPhotos, toldFrozen } from './published.ts';
+import { shownBulletin } from './shown.ts';
+import { type BulletinPorts, readBuildWeek, readWeeks } from './store.ts';
+import { spanWords } from './told.ts';
+import { NO_WEEK, type OpenWeek, weekReader } from './week-reader.ts';
 
 const WEEKS_LISTED = 60;
-const NO_WEEK = 'There is no bulletin of this week.';
-/** HTML in Markdown is shown as text; only links that a reader can trust to be links are made. */
-const markdown = markdownIt({ html: false, linkify: true, breaks: true });
 
-const version = number({ min: 0, max: 1_000_000, whole: true });
-const PHOTO_WORDS = line(200);
-const EditForm = z.looseObject({
-  title: line(120),
-  photo: ids,
-  opening: words(10_000),
-  closing: words(10_000),
-  version,
-  kept: z.preprocess(
-    (value) => (value === undefined ? [] : Array.isArray(value) ? value : [value]),
-    z.array(z.string().max(60)).max(5000),
-  ),
-  all: z.preprocess(
-    (value) => (value === undefined ? [] : Array.isArray(value) ? value : [value]),
-    z.array(z.string().max(60)).max(5000),
-  ),
-});
-
-/** What is typed under a photo. */
-const wordsField = (photoId: number) => `said-${photoId}`;
-
-/** The ticked photos with what is said of each. @throws WrongField at the words that don't fit */
-function chosenPhotos(photoIds: readonly number[], body: Record<string, unknown>): ChosenPhoto[] {
-  return [...new Set(photoIds)].map((id) => {
-    const read = PHOTO_WORDS.safeParse(body[wordsField(id)]);
-    if (!read.success)
-      throw new WrongField(wordsField(id), read.error.issues[0]?.message ?? 'This does not fit.');
-    return { id, words: read.data };
-  });
-}
-
-function finishWords({ finishOn, finishBefore }: Draft, near: string): string {
-  if (!finishOn) return '';
-  const on = `The finish is expected on ${dayWords(finishOn, near)}`;
-  if (!finishBefore) return `${on}.`;
-  const days = daysBetween(finishBefore, finishOn);
-  if (days === 0) return `${on}, as a week before.`;
-  return `${on}, ${Math.abs(days)} ${Math.abs(days) === 1 ? 'day' : 'days'} ${days > 0 ? 'later' : 'sooner'} than a week before.`;
+interface WeekParams {
+  Params: { week: string };
 }
 
 /** The weekly bulletin: drafted from the log, edited by the lead, published for everyone. */
-export function bulletinRoutes(app: FastifyInstance, context: Context, { times }: { times: JobTimes }): void {
+export function bulletinRoutes(app: FastifyInstance, context: Context, ports: BulletinPorts): void {
   const { db } = context;
-
-  async function readPeople(): Promise<Map<number, ThankedPerson>> {
-    const people = await db.read.person.findMany({
-      select: { id: true, name: true, thanksBy: true, alias: true, forgottenAt: true },
-    });
-    return new Map(people.map((person) => [person.id, person]));
-  }
-
-  /** What the page shows of a draft or of a frozen bulletin, with people named as they wish to be. */
-  function told(
-    draft: Draft,
-    omitted: ReadonlySet<string>,
-    people: ReadonlyMap<number, ThankedPerson>,
-    near: string,
-  ) {
-    const thanked = draft.thanks.map(({ person, for: reason }) => ({
-      name: publicName(people.get(person)),
-      reason,
-    }));
-    return {
-      sections: draft.sections.map((section) => ({
-        ...section,
-        lines: section.lines.map(({ key, words: pieces }) => ({
-          key,
-          text: publicWords(pieces, people),
-          left: omitted.has(key),
-        })),
-      })),
-      thanks: thanked.filter(({ name }) => name !== null),
-      unnamed: thanked.filter(({ name }) => name === null).length,
-      finish: finishWords(draft, near),
-    };
-  }
+  const weeks = weekReader(context, ports);
+  const { editPage } = editRoutes(app, context, ports, weeks);
+  orderRoutes(app, context, weeks);
 
   app.get('/bulletin', async (request, reply) => {
     const build = await readBuildWeek(context);
-    const stored = await db.read.bulletin.findMany({ orderBy: { week: 'desc' } });
-    const published = stored.filter(({ publishedAt }) => publishedAt);
-    const isLead = request.person?.role === 'lead';
+    const stored = await db.read.bulletin.findMany({
+      orderBy: { week: 'desc' },
+      select: { week: true, title: true, publishedAt: true },
+    });
     const byWeek = new Map(stored.map((bulletin) => [bulletin.week, bulletin]));
-    const firstAct = db.hot.prepare<[], { at: string | null }>('SELECT MIN(at) AS at FROM Act').get()?.at;
-    const since = firstAct ? firstAct.slice(0, 10) : build.createdOn;
-    const weeks = recentWeeks(build.today, since, build.closingWeekday, WEEKS_LISTED);
+    const open = request.person?.role === 'lead' ? readWeeks(context, build) : [];
+    const untold = open.filter(({ until }) => !byWeek.get(until)?.publishedAt);
     return reply.page('bulletin/list.njk', {
       page: { title: 'Bulletin', nav: '/bulletin' },
-      published: published.map(({ week, title }) => ({ week, title, until: dayWords(week, build.today) })),
-      weeks: isLead
-        ? weeks
-            .filter(({ until }) => !byWeek.get(until)?.publishedAt)
-            .map(({ from, until }) => ({
-              week: until,
-              span: `${dayWords(from, build.today)} to ${dayWords(until, build.today)}`,
-              running: until >= build.today,
-              begun: byWeek.has(until),
-            }))
-        : [],
+      published: stored
+        .filter(({ publishedAt }) => publishedAt)
+        .map(({ week, title }) => ({ week, title, until: dayWords(week, build.today) })),
+      isLead: request.person?.role === 'lead',
+      weeks: untold.slice(0, WEEKS_LISTED).map((week) => ({
+        week: week.until,
+        span: spanWords(week),
+        running: week.until >= build.today,
+        begun: byWeek.has(week.until),
+      })),
+      older: Math.max(0, untold.length - WEEKS_LISTED),
     });
   });
 
-  async function openWeek(
-    request: FastifyRequest,
-  ): Promise<{ week: Week; build: Awaited<ReturnType<typeof readBuildWeek>> }> {
-    const { week: until } = request.params as { week: string };
-    const build = await readBuildWeek(context);
-    if (!isDay(until)) throw new NotFound(NO_WEEK);
-    const stored = await db.read.bulletin.findUnique({ where: { week: until }, select: { week: true } });
-    const last = weekOf(build.today, build.closingWeekday).until;
-    // A week that was kept stays reachable when the closing day is changed later.
-    if (!stored && (!closesWeek(until, build.closingWeekday) || until > last)) throw new NotFound(NO_WEEK);
-    return { week: weekTo(until), build };
-  }
+  app.get<WeekParams>('/bulletin/:week', async (request, reply) => {
+    const opened = await weeks.open(request);
+    if (opened.stored?.publishedAt) return publishedPage(opened, freshForm(), reply);
+    if (request.person?.role !== 'lead') throw new NotFound('The bulletin of this week is not published.');
+    return editPage(opened, null, reply);
+  });
 
-  async function editPage(request: FastifyRequest, form: FormState | null, reply: FastifyReply) {
-    const { week, build } = await openWeek(request);
-    const stored = await db.read.bulletin.findUnique({ where: { week: week.until } });
-    const draft = await readDraft(context, { times }, week, build);
-    const omitted = new Set(JSON.parse(stored?.omitted ?? '[]') as string[]);
-    // What was ticked in a form that is shown again; ticks that are all off are not sent at all.
-    const sent = form?.values.all === undefined ? null : new Set([form.values.kept ?? []].flat());
-    const seen = told(draft, omitted, await readPeople(), build.today);
-    if (sent) {
-      for (const section of seen.sections)
-        for (const entry of section.lines) entry.left = !sent.has(entry.key);
-    }
-    const people = await readPeople();
-    const chosen = new Map(storedPhotos(stored?.photos).map(({ id, words: said }) => [id, said]));
-    const ticked = form ? new Set([form.values.photo ?? []].flat().map(Number)) : new Set(chosen.keys());
-    const photos = (await photosOfWeek(db, week, build)).map(({ id, of, person }) => ({
-      id,
-      of,
-      href: `/photos/${id}`,
-      field: wordsField(id),
-      chosen: ticked.has(id),
-      by: publicName(person === null ? undefined : people.get(person)),
-    }));
-    const said = Object.fromEntries(photos.map(({ id, field }) => [field, chosen.get(id) ?? '']));
-    return reply.page('bulletin/edit.njk', {
-      photos,
-      page: { title: `Bulletin, week to ${dayWords(week.until, build.today)}`, nav: '/bulletin' },
-      week: week.until,
-      span: `${dayWords(week.from, build.today)} to ${dayWords(week.until, build.today)}`,
-      running: week.until >= build.today,
-      ...seen,
-      empty: seen.sections.every(({ lines }) => lines.length === 0),
-      version: stored?.version ?? 0,
-      form:
-        form ??
-        freshForm({
-          title: stored?.title ?? '',
-          opening: stored?.opening ?? '',
-          closing: stored?.closing ?? '',
-          ...said,
-        }),
-    });
-  }
-
-  app.get<{ Params: { week: string } }>('/bulletin/:week', async (request, reply) => {
-    const { week, build } = await openWeek(request);
-    const stored = await db.read.bulletin.findUnique({ where: { week: week.until } });
-    if (!stored?.publishedAt) {
-      if (request.person?.role !== 'lead') throw new NotFound('The bulletin of this week is not published.');
-      return editPage(request, null, reply);
-    }
-    const frozen = JSON.parse(found(stored.frozen, NO_WEEK)) as Frozen;
-    const people = await readPeople();
+  async function publishedPage({ week, build, stored }: OpenWeek, form: FormState, reply: FastifyReply) {
+    const row = found(stored, NO_WEEK);
+    const frozen = JSON.parse(found(row.frozen, NO_WEEK)) as Frozen;
+    const people = await readPeople(db.read);
+    const told = toldFrozen(frozen, readSections(row.sections).corrections, week.until, people);
+    const photos = frozen.photos ?? [];
+    const published = dayIn(build.timeZone, row.publishedAt!);
+    const by = publicName(people.get(row.publishedById ?? 0)) ?? 'the lead';
+    const beside = async (order: 'asc' | 'desc') => {
+      const next = await db.read.bulletin.findFirst({
+        where: {
+          week: order === 'asc' ? { gt: week.until } : { lt: week.until },
+          NOT: { publishedAt: null },
+        },
+        orderBy: { week: order },
+        select: { week: true, title: true },
+      });
+      return (
+        next && { href: `/bulletin/${next.week}`, title: next.title || `Week to ${dayWords(next.week)}` }
+      );
+    };
     return reply.page('bulletin/bulletin.njk', {
-      page: { title: frozen.title || `Week to ${dayWords(week.until)}`, nav: '/bulletin' },
-      span: `${dayWords(week.from)} to ${dayWords(week.until)}`,
-      publishedOn: dayWords(stored.publishedAt.toISOString().slice(0, 10)),
-      opening: markdown.render(frozen.opening),
-      closing: markdown.render(frozen.closing),
-      ...told(frozen, new Set(), people, week.until),
-      photos: await shownPhotos(week.until, frozen.photos ?? [], people),
-      build: { name: build.name },
+      page: { title: told.title, sheet: `Bulletin of ${told.span}`, nav: '/bulletin' },
+      week: week.until,
+      told: shownBulletin(told),
+      photos: shownPhotos(week.until, photos, await photosThere(db.read, photos), people),
+      publishedOn: dayWords(published),
+      by,
+      asOf: frozen.asOf ? dayWords(frozen.asOf, week.until) : '',
+      before: await beside('desc'),
+      after: await beside('asc'),
+      form,
+      titleBlock: [
+        { label: 'Revision', value: String(row.version), kind: 'num' },
+        { label: 'Date', value: published, kind: 'num' },
+        { label: 'Drawn by', value: by },
+        ...(frozen.upToAct ? [{ label: 'Log up to act', value: String(frozen.upToAct), kind: 'num' }] : []),
+      ],
+    });
+  }
+
+  app.post<WeekParams>('/bulletin/:week/correct', { preHandler: leadOnly }, async (request, reply) => {
+    const opened = await weeks.open(request);
+    return formAct(context, request, reply, {
+      schema: CorrectionForm,
+      act: (act, { words }) => correctBulletin(act, opened.week.until, words),
+      to: `/bulletin/${opened.week.until}`,
+      done: 'Put right. What was published stands as it was, and this beside it.',
+      again: (form, reply) =>
+        opened.stored?.publishedAt ? publishedPage(opened, form, reply) : editPage(opened, form, reply),
     });
   });
-
-  /** The photos of a published bulletin that are still there, with who took them as they wish to be named. */
-  async function shownPhotos(
-    until: string,
-    photos: readonly FrozenPhoto[],
-    people: ReadonlyMap<number, ThankedPerson>,
-  ) {
-    const there = await db.read.photo.findMany({
-      where: { id: { in: photos.map(({ id }) => id) }, removedAt: null },
-      select: { id: true },
-    });
-    return photos
-      .filter(({ id }) => there.some((row) => row.id === id))
-      .map(({ id, words: said, width, height, person }) => ({
-        href: `/bulletin/${until}/photos/${id}`,
-        words: said,
-        width,
-        height,
-        by: publicName(person === null ? undefined : people.get(person)),
-      }));
-  }
 
   // A photo is open to everyone once a published bulletin shows it, and not before.
   app.get<{ Params: { week: string; id: string } }>('/bulletin/:week/photos/:id', async (request, reply) => {
@@ -240,44 +132,4 @@ export function bulletinRoutes(app: FastifyInstance, context: Context, { times }
       .type('image/jpeg')
       .send(context.files.read(sha256));
   });
-
-  app.post<{ Params: { week: string } }>(
-    '/bulletin/:week',
-    { preHandler: leadOnly },
-    async (request, reply) => {
-      const { week } = await openWeek(request);
-      return formAct(context, request, reply, {
-        schema: EditForm,
-        act: (act, { title, opening, closing, kept, all, photo, version: edited, ...said }) => {
-          const keep = new Set(kept);
-          return editBulletin(act, week.until, edited, {
-            title,
-            opening,
-            closing,
-            omitted: all.filter((key) => !keep.has(key)),
-            photos: chosenPhotos(photo, said),
-          });
-        },
-        to: `/bulletin/${week.until}`,
-        done: 'Kept. Only you see it until it is published.',
-        again: (form, again) => editPage(request, form, again),
-      });
-    },
-  );
-
-  app.post<{ Params: { week: string } }>(
-    '/bulletin/:week/publish',
-    { preHandler: leadOnly },
-    async (request, reply) => {
-      const { week, build } = await openWeek(request);
-      const draft = await readDraft(context, { times }, week, build);
-      return formAct(context, request, reply, {
-        schema: z.object({ version }),
-        act: (act, { version: edited }) => publishBulletin(act, week, edited, draft),
-        to: `/bulletin/${week.until}`,
-        done: 'Published: everyone can read it at this address.',
-        again: (form, again) => editPage(request, { values: {}, errors: form.errors }, again),
-      });
-    },
-  );
 }

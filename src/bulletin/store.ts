@@ -1,6 +1,6 @@
 import { boxWords } from '../drawings/index.ts';
 import { factsReader, type JobTimes } from '../jobs/index.ts';
-import { readLog } from '../log/index.ts';
+import { type LogRow, readLog } from '../log/index.ts';
 import { type OfferFacts, type OpenOffer, openOffers, readOfferFacts } from '../offers/index.ts';
 import type { Context } from '../platform/context.ts';
 import { addDays, type Day, dayIn } from '../platform/day.ts';
@@ -8,6 +8,7 @@ import { waitingDecisions } from '../problems/index.ts';
 import type { WhyMoved, WhyMovedTold } from '../schedule/index.ts';
 import { plainNumber } from '../specs/index.ts';
 import { type Draft, doneInWeek } from './draft.ts';
+import type { Frozen } from './frozen.ts';
 import {
   heldGatherings,
   movedSection,
@@ -19,7 +20,7 @@ import {
 import { readPeople } from './published.ts';
 import { type NotThanked, type ThanksChange, thanksOfWeek } from './thanks.ts';
 import { toldJobs } from './told-jobs.ts';
-import { momentsOf, type Week, weekChain } from './week.ts';
+import { momentsOf, type Week, weekChain, weekTo } from './week.ts';
 
 /** Why the finish moved; the schedule gives it. */
 export interface FinishMoved {
@@ -77,6 +78,8 @@ export interface DraftOfWeek extends Draft {
   notThanked: NotThanked[];
   /** the last act it tells of; 0 when there is none */
   upToAct: number;
+  /** how many acts of the week before it tells of, which came after the bulletin of that week was published */
+  lateTold: number;
 }
 
 /** Whether what is late, needed and next can be told of a week: it runs, or was over no more than a week ago. */
@@ -100,7 +103,9 @@ export async function readDraft(
 ): Promise<DraftOfWeek> {
   const { db } = context;
   const { today } = build;
-  const rows = readLog(db, momentsOf(week, build.timeZone), { limit: 1e9 }).reverse();
+  const own = readLog(db, momentsOf(week, build.timeZone), { limit: 1e9 }).reverse();
+  const before = await actsLeftOver(db, week, build.timeZone);
+  const rows = [...before, ...own];
   const gatherings = await readGatherings(db, week);
   const held = heldGatherings(gatherings, week, today);
   const done = doneInWeek(rows);
@@ -122,10 +127,25 @@ export async function readDraft(
     thanks,
     notThanked,
     upToAct: rows.at(-1)?.id ?? 0,
+    lateTold: before.length,
     finishOn: running ? ports.times.finishOn() : await finishAt(week.until),
     finishBefore: await finishAt(addDays(week.from, -1)),
     ...(present.length ? { asOf: today } : {}),
   };
+}
+
+/** Acts of the week before that came when its bulletin was published already: told in this one, so that none is lost. */
+async function actsLeftOver(db: Context['db'], week: Week, timeZone: string): Promise<LogRow[]> {
+  const last = addDays(week.from, -1);
+  const { from: until } = momentsOf(week, timeZone);
+  const bulletin = await db.read.bulletin.findFirst({ where: { week: last, NOT: { publishedAt: null } } });
+  if (!bulletin?.publishedAt || bulletin.publishedAt >= new Date(until)) return [];
+  const { upToAct, from } = JSON.parse(bulletin.frozen ?? '{}') as Frozen;
+  const begin = momentsOf({ from: from ?? weekTo(last).from, until: last }, timeZone).from;
+  const rows = readLog(db, { from: begin, until }, { limit: 1e9 }).reverse();
+  return rows.filter(({ id, at }) =>
+    upToAct === undefined ? new Date(at) > bulletin.publishedAt! : id > upToAct,
+  );
 }
 
 async function readGatherings({ read }: Context['db'], week: Week): Promise<ToldGathering[]> {

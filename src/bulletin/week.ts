@@ -77,7 +77,3 @@ function beginOf(day: Day, timeZone: string): string {
 export function daysOf({ from, until }: Week): number {
   return daysBetween(from, until) + 1;
 }
-export const closesWeek = (day: Day, w: number): boolean => weekday(day) === w;
-export function recentWeeks(today: Day, first: Day, w: number, most: number): Week[] {
-  return weekChain(today, first, w, []).slice(0, most);
-}

@@ -60,7 +60,7 @@ describe('the bulletin', () => {
     });
     const draft = (await lead.get(week)).text;
     expect(draft).toContain('Seen: Gear binds.');
-    expect(draft).toContain('Tor Eide (finding what is wrong)');
+    expect(draft).toContain('Tor Eide, for finding what is wrong');
     const key = /name="all" value="([^"]+)"/.exec(draft)![1]!;
     await lead.post(week, { ...words, opening: '', all: key });
     await lead.post(`${week}/publish`, { version: '1' });

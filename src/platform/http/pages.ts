@@ -36,7 +36,7 @@ export function addPages(
           ...data,
           build: around.build,
           asOf: around.asOf,
-          titleBlock: around.titleBlock,
+          titleBlock: data.titleBlock ?? around.titleBlock,
           nav: around.nav.map((entry) => ({ ...entry, current: entry.href === page.nav })),
           page: { ...page, sheet: page.sheet ?? page.title, path: request.url },
           me: request.person,
