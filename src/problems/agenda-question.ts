@@ -8,6 +8,9 @@ import { type DaysThere, daysAhead, daysThere } from './gathering-days.ts';
 /** Half an hour to take a decision in. Common practice, no source. */
 export const DECISION_MINUTES = 30;
 
+/** Stands for the lead, where no lead comes. */
+export const THE_LEAD = -1;
+
 export interface ComerFacts extends DaysThere {
   id: number;
   name: string;
@@ -84,6 +87,11 @@ export function agendaQuestion(
   const waitsFor = new Map<string, string[]>();
   const items: AgendaItem[] = [];
   const lead = people.find(({ isLead }) => isLead);
+  /** Who is named for it decides, or the lead. */
+  const deciderOf = ({ deciderId }: KeptDecision) =>
+    deciderId !== null && people.some(({ id }) => id === deciderId)
+      ? deciderId
+      : (lead?.id ?? deciderId ?? THE_LEAD);
   for (const decision of decisions) {
     const key = `decision-${decision.id}`;
     byKey.set(key, decision);
@@ -102,7 +110,7 @@ export function agendaQuestion(
       title: decision.question,
       kind: 'decision',
       minutes: DECISION_MINUTES,
-      personId: decision.deciderId ?? lead?.id ?? null,
+      personId: deciderOf(decision),
       shopOnly: true,
       spot: null,
       isKept: true,

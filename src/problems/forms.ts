@@ -11,7 +11,6 @@ import {
   tick,
   words,
 } from '../platform/http/fields.ts';
-import { MOST_PLACES } from './gathering-rules.ts';
 import { RANKS, type Rank } from './problem-scales.ts';
 import { readValues } from './trial-values.ts';
 
@@ -55,19 +54,6 @@ export const PickForm = z.object({ in: line(40), q: line(120) });
 export const AcceptForm = z.object({ reason: words(1000, 'Say why it is lived with.') });
 
 export const MergeForm = z.object({ sameAsId: id('Type the number of the problem it is the same as.') });
-
-export const RedesignForm = z.object({
-  title: title('Say in one line what the redesign is for.'),
-  change: words(4000),
-  problemIds: ids,
-  parts: words(2000),
-  trialId: optionalId('Choose a trial of the list.'),
-});
-
-/** Once it is released the form has no box for the parts: they stay. */
-export const ChangeRedesignForm = RedesignForm.extend({ parts: words(2000).optional(), seen });
-
-export const BeginForm = z.object({ partIds: ids });
 
 export const ReasonForm = z.object({ reason: words(500, 'Say why, in a few words.') });
 
@@ -141,23 +127,6 @@ export const AnswerForm = z
     }
     return { answer: other || option, reason };
   });
-
-export const GatheringForm = z.object({
-  title: title('Name the gathering.'),
-  fromOn: day,
-  untilOn: day,
-  place: words(500),
-  places: number({ min: 1, max: MOST_PLACES, whole: true }),
-  note: words(4000),
-});
-
-export const ChangeGatheringForm = GatheringForm.extend({ seen });
-
-export const ComeForm = z.object({ skills: line(200) });
-
-export const ComerForm = ComeForm.extend({ personId: id('Choose a person of the list.') });
-
-export const LeaveForm = z.object({ personId: id('Choose a person of the list.') });
 
 /** A button and nothing else. */
 export const ButtonForm = z.object({});

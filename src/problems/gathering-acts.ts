@@ -2,6 +2,7 @@ import type { Act } from '../platform/acts.ts';
 import type { Tx } from '../platform/database.ts';
 import type { Day } from '../platform/day.ts';
 import { found, orRefuse, refuse, WrongField } from '../platform/refusal.ts';
+import { comerFits, type DaysThere, hoursFit } from './gathering-days.ts';
 import { calledOff, daysFit, gatheringOver, mayCome, maySpeakFor } from './gathering-rules.ts';
 import { checkSeen, differences } from './store.ts';
 
@@ -12,6 +13,9 @@ export interface PlannedGathering {
   /** told to those who come and to the shop; never in the log */
   place?: string;
   places: number;
+  /** when a day begins there, '09:00', and its hours of work */
+  beginsAt?: string;
+  dayHours?: number;
   note?: string;
 }
 
@@ -33,9 +37,9 @@ export function comersOf(reader: Pick<Tx, 'comer' | 'person'>, gatheringId: numb
         select: { id: true, name: true, role: true, country: true },
       });
       const byId = new Map(people.map((person) => [person.id, person]));
-      return comers.flatMap(({ skills, personId }) => {
+      return comers.flatMap(({ skills, personId, fromOn, untilOn, hours }) => {
         const person = byId.get(personId);
-        return person ? [{ ...person, skills }] : [];
+        return person ? [{ ...person, skills, fromOn, untilOn, hours }] : [];
       });
     });
 }
@@ -46,8 +50,8 @@ export function comersOf(reader: Pick<Tx, 'comer' | 'person'>, gatheringId: numb
  * @returns its id
  */
 export async function planGathering(act: Act, input: PlannedGathering): Promise<number> {
-  const { title, fromOn, untilOn, places } = input;
-  const wrong = daysFit(fromOn, untilOn, act.today);
+  const { title, fromOn, untilOn, places, beginsAt = '09:00', dayHours = 8 } = input;
+  const wrong = daysFit(fromOn, untilOn, act.today) ?? hoursFit(beginsAt, dayHours);
   if (wrong) throw new WrongField(wrong.field, wrong.sentence);
   const { id } = await act.tx.gathering.create({
     data: {
@@ -55,6 +59,8 @@ export async function planGathering(act: Act, input: PlannedGathering): Promise<
       fromOn,
       untilOn,
       places,
+      beginsAt,
+      dayHours,
       place: input.place ?? '',
       note: input.note ?? '',
       createdAt: act.at,
@@ -77,21 +83,29 @@ export async function changeGathering(
   orRefuse(calledOff(gathering));
   await checkSeen(act, 'gathering', gatheringId, seen);
   const { title, fromOn, untilOn, places } = change;
+  const { beginsAt = gathering.beginsAt, dayHours = gathering.dayHours } = change;
   const daysStay = fromOn === gathering.fromOn && untilOn === gathering.untilOn;
-  const wrong = daysStay ? null : daysFit(fromOn, untilOn, act.today);
+  const wrong = (daysStay ? null : daysFit(fromOn, untilOn, act.today)) ?? hoursFit(beginsAt, dayHours);
   if (wrong) throw new WrongField(wrong.field, wrong.sentence);
   const { length: coming } = await comersOf(act.tx, gatheringId);
   if (places < coming) throw new WrongField('places', `${coming} come already: not fewer places than that.`);
   const place = change.place ?? gathering.place;
   const note = change.note ?? gathering.note;
-  const { title: oldTitle, fromOn: oldFrom, untilOn: oldUntil, places: oldPlaces } = gathering;
+  const told = { title, fromOn, untilOn, places, beginsAt, dayHours };
   const { before, after } = differences(
-    { title: oldTitle, fromOn: oldFrom, untilOn: oldUntil, places: oldPlaces },
-    { title, fromOn, untilOn, places },
+    {
+      title: gathering.title,
+      fromOn: gathering.fromOn,
+      untilOn: gathering.untilOn,
+      places: gathering.places,
+      beginsAt: gathering.beginsAt,
+      dayHours: gathering.dayHours,
+    },
+    told,
   );
   await act.tx.gathering.update({
     where: { id: gatheringId },
-    data: { title, fromOn, untilOn, places, place, note },
+    data: { ...told, place, note },
   });
   await act.log({
     kind: 'change-gathering',
@@ -129,13 +143,23 @@ export async function dropGathering(
 /** Whom the log names beside who did it: nobody where somebody speaks for themselves. */
 const about = (act: Act, personId: number) => (act.actor.personId === personId ? null : personId);
 
+/** Who comes, and when: the gathering's days and hours where nothing else is said. */
+export interface Coming extends Partial<DaysThere> {
+  gatheringId: number;
+  personId: number;
+  skills?: string;
+}
+
 /**
- * A person says that they come, for themselves or by the lead, and what they are good at. Saying it again changes that.
- * Places are counted in the same transaction: of two who take the last one, exactly one gets it.
+ * A person says that they come, for themselves or by the lead, on which of its days, for how many hours of each, and what
+ * they are good at. Saying it again changes that. Places are counted in the same transaction: of two who take the last
+ * one, exactly one gets it.
+ *
+ * @throws WrongField  personId, fromOn, untilOn, hours
  */
 export async function comeToGathering(
   act: Act,
-  { gatheringId, personId, skills = '' }: { gatheringId: number; personId: number; skills?: string },
+  { gatheringId, personId, skills = '', fromOn = null, untilOn = null, hours = null }: Coming,
 ): Promise<void> {
   orRefuse(maySpeakFor(act.actor, personId));
   const gathering = await readGathering(act.tx, gatheringId);
@@ -145,11 +169,14 @@ export async function comeToGathering(
   }
   const others = (await comersOf(act.tx, gatheringId)).filter(({ id }) => id !== personId);
   orRefuse(mayCome(gathering, others.length, act.today));
+  const wrong = comerFits(gathering, { fromOn, untilOn, hours });
+  if (wrong) throw new WrongField(wrong.field, wrong.sentence);
+  const said = { skills, fromOn, untilOn, hours };
   const key = { gatheringId_personId: { gatheringId, personId } };
   await act.tx.comer.upsert({
     where: key,
-    create: { gatheringId, personId, skills },
-    update: { skills, cancelledAt: null },
+    create: { gatheringId, personId, ...said },
+    update: { ...said, cancelledAt: null },
   });
   await act.log({
     kind: 'come-to-gathering',
@@ -170,7 +197,7 @@ export async function leaveGathering(
   if (gatheringOver(gathering, act.today)) refuse('gathering-over', `${gathering.title} is over.`);
   const { count } = await act.tx.comer.updateMany({
     where: { gatheringId, personId, cancelledAt: null },
-    data: { cancelledAt: act.at, skills: '' },
+    data: { cancelledAt: act.at, skills: '', fromOn: null, untilOn: null, hours: null },
   });
   if (count === 0) refuse('not-coming', 'Nobody of this name is on the list.');
   await act.log({

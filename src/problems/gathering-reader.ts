@@ -5,6 +5,7 @@ import { daysBetween } from '../platform/day.ts';
 import type { SignedIn } from '../platform/http/types.ts';
 import { type DecisionSources, openDecisions } from './decision-reader.ts';
 import { comersOf, readGathering } from './gathering-acts.ts';
+import { type DaysThere, daysThere } from './gathering-days.ts';
 import { gatheringOver, mayCome, seesPlace } from './gathering-rules.ts';
 import { type Moment, spanWords } from './moment.ts';
 import { lastChange } from './store.ts';
@@ -57,6 +58,26 @@ export async function gatheringLists(read: Database['read'], person: SignedIn, m
   };
 }
 
+const saidOf = ({ skills, fromOn, untilOn, hours }: DaysThere & { skills: string }) => ({
+  skills,
+  fromOn: fromOn ?? '',
+  untilOn: untilOn ?? '',
+  hours: hours ?? '',
+});
+
+/** On which days somebody is there, and for how long of each, where that is less than all. */
+function thereWords(
+  row: { fromOn: string; untilOn: string; dayHours: number },
+  comer: DaysThere,
+  { today }: Moment,
+): string {
+  const there = daysThere(row, comer);
+  if (!there) return 'on none of its days as they are now';
+  const isWhole = there.fromOn === row.fromOn && there.untilOn === row.untilOn;
+  const days = isWhole ? 'all days' : spanWords(there.fromOn, there.untilOn, today);
+  return there.hours < row.dayHours ? `${days}, ${there.hours} h a day` : days;
+}
+
 /** Everything the page of a gathering shows to a person. The place is among it only for who may know it. */
 export async function readGatheringPage(
   sources: DecisionSources & { facts: FactsReader; times: JobTimes },
@@ -88,6 +109,10 @@ export async function readGatheringPage(
     when: whenWords(row.fromOn, row.untilOn, moment.today, off),
     over,
     off,
+    /** whether agenda and packing list are shown to them */
+    seesPlan: placed,
+    beginsAt: row.beginsAt,
+    dayHours: row.dayHours,
     place: placed ? row.place : null,
     places: row.places,
     free: Math.max(0, row.places - comers.length),
@@ -97,10 +122,12 @@ export async function readGatheringPage(
       name: comer.name,
       country: comer.country,
       skills: comer.skills,
+      when: thereWords(row, comer, moment),
+      said: saidOf(comer),
       own: comer.id === person.id,
     })),
     comes: own !== null,
-    skills: own?.skills ?? '',
+    own: own ? saidOf(own) : {},
     decisions: await openDecisions(sources, moment, id),
     jobs: jobs.flatMap(({ id: jobId }) => {
       const job = sources.facts.one(jobId);

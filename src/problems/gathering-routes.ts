@@ -5,16 +5,9 @@ import { type FormState, freshForm } from '../platform/http/form.ts';
 import { formAct } from '../platform/http/form-act.ts';
 import { leadOnly, shop, signedIn } from '../platform/http/guards.ts';
 import { rowId } from '../platform/http/row-id.ts';
+import type { AgendaSources } from './agenda-reader.ts';
 import type { DecisionSources } from './decision-reader.ts';
-import {
-  ButtonForm,
-  ChangeGatheringForm,
-  ComeForm,
-  ComerForm,
-  GatheringForm,
-  LeaveForm,
-  OptionalReasonForm,
-} from './forms.ts';
+import { ButtonForm, OptionalReasonForm } from './forms.ts';
 import {
   changeGathering,
   comeToGathering,
@@ -23,13 +16,17 @@ import {
   planGathering,
   readGathering,
 } from './gathering-acts.ts';
+import { ChangeGatheringForm, ComeForm, ComerForm, GatheringForm, LeaveForm } from './gathering-forms.ts';
+import { gatheringPlanRoutes } from './gathering-plan-routes.ts';
 import { gatheringLists, readGatheringPage } from './gathering-reader.ts';
+import { gatheringTabs } from './gathering-tabs.ts';
 import { readMoment } from './moment.ts';
 import { lastChange } from './store.ts';
 import { loopTabs } from './tabs.ts';
 
 interface Named {
   Params: { id: string };
+  Querystring: { comer?: string };
 }
 
 /** The forms that stand on a gathering's page; one of them may come back with what was typed. */
@@ -44,8 +41,9 @@ interface PageForms {
 export function gatheringRoutes(
   app: FastifyInstance,
   context: Context,
-  sources: DecisionSources & { facts: FactsReader },
+  sources: DecisionSources & AgendaSources & { facts: FactsReader },
 ): void {
+  gatheringPlanRoutes(app, context, sources);
   const { db } = context;
   const navOf = (request: FastifyRequest) => (request.person?.role === 'maker' ? '/gatherings' : '/problems');
 
@@ -69,7 +67,7 @@ export function gatheringRoutes(
     });
 
   app.get('/gatherings/new', { preHandler: shop }, (_request, reply) =>
-    formPage(reply, freshForm({ places: '8' }), null),
+    formPage(reply, freshForm({ places: '8', beginsAt: '09:00', dayHours: '8' }), null),
   );
 
   app.post('/gatherings', { preHandler: shop }, (request, reply) =>
@@ -90,9 +88,16 @@ export function gatheringRoutes(
     const person = request.person!;
     const gathering = await readGatheringPage(sources, rowId(request.params.id), person, readMoment(context));
     const coming = gathering.comers.map(({ id }) => id);
+    // The lead changes what was said for somebody who comes already, in the same form.
+    const changedId = Number(forms.comer?.values.personId ?? request.query.comer ?? 0);
+    const changed = gathering.comers.find(({ id }) => id === changedId && id !== person.id);
     const others = gathering.may.writeDown
       ? await db.read.person.findMany({
-          where: { deactivatedAt: null, forgottenAt: null, id: { notIn: [...coming, person.id] } },
+          where: {
+            deactivatedAt: null,
+            forgottenAt: null,
+            id: { notIn: [...coming.filter((id) => id !== changedId), person.id] },
+          },
           orderBy: { name: 'asc' },
           select: { id: true, name: true, role: true },
         })
@@ -101,11 +106,13 @@ export function gatheringRoutes(
     return reply.page('problems/gathering.njk', {
       page: { title: gathering.title, sheet: `Gathering ${gathering.id}`, nav: navOf(request) },
       gathering,
+      tabs: gathering.seesPlan ? gatheringTabs(gathering.id, 'people') : [],
       isShop: person.role !== 'maker',
       isLead: person.role === 'lead',
+      isChanging: changed !== undefined,
       people: others.map(({ id, name, role }) => ({ value: id, label: `${name}, ${role}` })),
-      comeForm: forms.come ?? freshForm({ skills: gathering.skills }),
-      comerForm: forms.comer ?? freshForm(),
+      comeForm: forms.come ?? freshForm(gathering.own),
+      comerForm: forms.comer ?? freshForm(changed ? { ...changed.said, personId: changed.id } : {}),
       dropForm: forms.drop ?? freshForm(),
       refused: said?.errors._form ?? null,
     });
@@ -119,13 +126,15 @@ export function gatheringRoutes(
     const id = rowId(request.params.id);
     const gathering = await readGathering(db.read, id);
     if (gathering.droppedAt) return gatheringPage(request, reply, { button: typed });
-    const { title, fromOn, untilOn, place, places, note } = gathering;
+    const { title, fromOn, untilOn, place, places, beginsAt, dayHours, note } = gathering;
     const stored = {
       title,
       fromOn,
       untilOn,
       place,
       places,
+      beginsAt,
+      dayHours,
       note,
       seen: await lastChange(db.read, 'gathering', id),
     };
@@ -162,7 +171,7 @@ export function gatheringRoutes(
     const gatheringId = rowId(request.params.id);
     return formAct(context, request, reply, {
       schema: ComeForm,
-      act: (act, { skills }) => comeToGathering(act, { gatheringId, personId: request.person!.id, skills }),
+      act: (act, input) => comeToGathering(act, { ...input, gatheringId, personId: request.person!.id }),
       to: `/gatherings/${gatheringId}`,
       done: 'You are on the list.',
       again: (come, again) => gatheringPage(request, again, { come }),

@@ -64,3 +64,18 @@ export function mayCome(gathering: GatheringFacts, taken: number, today: Day): R
 export function seesPlace(actor: Actor, comes: boolean): boolean {
   return actor.role === 'lead' || actor.role === 'crew' || (actor.role === 'maker' && comes);
 }
+
+/**
+ * Whether somebody may say something of a line of the packing list: lead and crew of each, a maker who comes of what they
+ * bring and of what nobody brings.
+ *
+ * @param comes      whether they come themselves
+ * @param bringerId  who brings it; null for nobody as yet
+ */
+export function mayPack(actor: Actor, comes: boolean, bringerId: number | null): Refusal | null {
+  if (actor.role === 'lead' || actor.role === 'crew') return null;
+  if (!comes) return { code: 'not-coming', sentence: 'Only who comes packs for it.' };
+  return bringerId === null || bringerId === actor.personId
+    ? null
+    : { code: 'not-yours', sentence: 'Somebody else brings this: lead and crew can change that.' };
+}

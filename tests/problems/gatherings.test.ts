@@ -126,7 +126,7 @@ describe('a decision', () => {
     await expect(aDecision(app, { gatheringId: 999 })).rejects.toThrow('still ahead');
     const id = await aDecision(app, { jobId });
     const take = () =>
-      asPerson(app, 'crew', (act) =>
+      asPerson(app, 'lead', (act) =>
         takeDecision(act, { decisionId: id, answer: 'brass.', reason: 'It is in the shop.' }),
       );
     await take();
