@@ -30,7 +30,7 @@ export { decideOldUnits, type FollowJob, type FollowUp } from './old-units.ts';
 export { type OpenNotice, openNotices } from './open-notices.ts';
 export { previewOf } from './preview.ts';
 export { type Released, releaseRevision } from './release-revision.ts';
-export { compareRevisionLetters } from './revision-letter.ts';
+export { compareRevisionLetters, nextRevisionLetter } from './revision-letter.ts';
 export { type RevisionsOfPart, revisionsOfPart } from './revisions-of-part.ts';
 export { drawingRoutes } from './routes.ts';
 export { type StartedRevision, startRevision } from './start-revision.ts';

@@ -13,6 +13,8 @@ export interface NewRedesign {
   problemIds: readonly number[];
   /** the parts that get new revisions */
   partIds: readonly number[];
+  /** the lead's own estimate of the hours at the drawings; none: the usual ones */
+  hours?: number | null;
   /** the trial that is to show the cure */
   trialId?: number | null;
 }
@@ -59,6 +61,7 @@ export async function openRedesign(act: Act, input: NewRedesign): Promise<number
     data: {
       title: input.title,
       change: input.change ?? '',
+      hours: input.hours ?? null,
       trialId: input.trialId ?? null,
       openedAt: act.at,
       openedById: act.actor.personId,
@@ -97,6 +100,7 @@ export async function changeRedesign(act: Act, change: RedesignChange): Promise<
   const old = {
     title: redesign.title,
     change: redesign.change,
+    hours: redesign.hours,
     trialId: redesign.trialId,
     problems: redesign.problems.map(({ id }) => id),
     parts: present,
@@ -108,6 +112,7 @@ export async function changeRedesign(act: Act, change: RedesignChange): Promise<
   const fields = {
     title,
     change: change.change ?? redesign.change,
+    hours: change.hours === undefined ? redesign.hours : change.hours,
     trialId: change.trialId === undefined ? redesign.trialId : change.trialId,
   };
   await tx.redesign.update({ where: { id: redesignId }, data: fields });

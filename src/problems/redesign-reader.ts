@@ -1,11 +1,15 @@
-import { type FactsReader, isOver, type JobTimes, quantitiesOf, stageOf } from '../jobs/index.ts';
+import type { FactsReader, JobTimes } from '../jobs/index.ts';
 import { historyLines, noted, readLog } from '../log/index.ts';
-import { formatQuantity, partPath, type Unit } from '../parts/index.ts';
+import { partPath, type Unit } from '../parts/index.ts';
 import type { Database } from '../platform/database.ts';
 import { found } from '../platform/refusal.ts';
+import type { LengthUnit } from '../specs/index.ts';
 import type { Moment } from './moment.ts';
 import { peopleNames, problemLines } from './problem-reader.ts';
-import { mayClose, mayRelease, redesignState } from './redesign-rules.ts';
+import { readChanges } from './redesign-changes.ts';
+import { type ChangedPart, readImpact } from './redesign-impact-reader.ts';
+import { impactSentences } from './redesign-impact-words.ts';
+import { isEarly, mayClose, mayRelease, redesignState } from './redesign-rules.ts';
 import { lastChange } from './store.ts';
 
 /** A redesign as lists show it. */
@@ -93,26 +97,24 @@ async function readRows(read: Database['read'], id: number) {
       name: true,
       unit: true,
       removedAt: true,
-      revisions: { select: { id: true, letter: true, state: true, createdAt: true }, orderBy: { id: 'asc' } },
-      parents: {
-        where: { parent: { removedAt: null } },
-        select: { milli: true, parent: { select: { number: true, name: true } } },
-        orderBy: { parent: { numberKey: 'asc' } },
-      },
+      revisions: { select: { id: true, letter: true, state: true, version: true }, orderBy: { id: 'asc' } },
     },
   });
   const trial = redesign.trialId ? await read.trial.findUnique({ where: { id: redesign.trialId } }) : null;
-  return { redesign, parts, trial };
+  const others = await read.redesignPart.findMany({
+    where: {
+      partId: { in: parts.map((part) => part.id) },
+      redesignId: { not: id },
+      redesign: { closedAt: null, droppedAt: null },
+    },
+    select: { partId: true, revisionId: true, redesign: { select: { id: true, title: true } } },
+    orderBy: { redesignId: 'asc' },
+  });
+  return { redesign, parts, trial, others };
 }
 
-/** The part of a redesign, with its revisions, where it is used, and the open jobs that make it. */
-function touchedPart(
-  { redesign }: Rows,
-  part: Rows['parts'][number],
-  jobs: ReturnType<FactsReader['ofPart']>,
-  times: JobTimes,
-) {
-  const unit = part.unit as Unit;
+/** The part of a redesign, with its revisions, and the other redesigns that are under way on it. */
+function touchedPart({ redesign, others }: Rows, part: Rows['parts'][number]) {
   const revisionId = redesign.parts.find(({ partId }) => partId === part.id)?.revisionId ?? null;
   const begun = part.revisions.find(({ id }) => id === revisionId) ?? null;
   // The one that was in force before the redesign's own: the newest that had been released until then.
@@ -121,58 +123,78 @@ function touchedPart(
       id !== revisionId && (state === 'released' || state === 'superseded') && (!begun || id < begun.id),
   );
   const present = before.at(-1) ?? null;
-  const named = (revision: { id: number; letter: string; state: string } | null) =>
-    revision && { letter: revision.letter, state: revision.state, href: `/revisions/${revision.id}` };
-  const open = jobs
-    .map((job) => ({ job, stage: stageOf(job, times.of(job.id)?.ready ?? true) }))
-    .filter(({ stage }) => !isOver(stage));
-  const accepted = jobs.filter(({ droppedAt }) => !droppedAt).map((job) => quantitiesOf(job).accepted);
-  const acceptedMilli = accepted.reduce((sum, milli) => sum + milli, 0);
+  const named = (revision: { id: number; letter: string; state: string; version: number } | null) =>
+    revision && { ...revision, href: `/revisions/${revision.id}` };
+  const draft = begun ? null : (part.revisions.find(({ state }) => state === 'draft') ?? null);
   return {
     id: part.id,
     number: part.number,
     name: part.name,
+    unit: part.unit as Unit,
     href: partPath(part.number),
     removed: part.removedAt !== null,
     present: named(present),
     begun: named(begun),
-    /** another draft that is open: it is taken when the revision is begun */
-    draft: begun ? null : named(part.revisions.find(({ state }) => state === 'draft') ?? null),
-    usedIn: part.parents.map(({ milli, parent }) => ({
-      number: parent.number,
-      name: parent.name,
-      href: partPath(parent.number),
-      quantity: formatQuantity(milli, unit),
-    })),
-    jobs: open.map(({ job, stage }) => {
-      const { promised, inWork, made } = quantitiesOf(job);
-      const withMakers = promised + inWork + made;
-      return {
-        id: job.id,
-        title: job.title,
-        href: `/jobs/${job.id}`,
-        stage,
-        withMakers: job.kind === 'fabricate' && withMakers > 0 ? formatQuantity(withMakers, unit) : '',
-      };
-    }),
-    accepted: acceptedMilli > 0 ? formatQuantity(acceptedMilli, unit) : '',
+    /** another draft that is open: it is taken when the revision is begun, unless another redesign has begun it */
+    draft: named(draft),
+    others: others
+      .filter(({ partId }) => partId === part.id)
+      .map(({ redesign: other, revisionId }) => ({
+        id: other.id,
+        title: other.title,
+        href: `/redesigns/${other.id}`,
+        draws: draft !== null && revisionId === draft.id,
+      })),
+  };
+}
+
+/** A part as what it touches is worked out: from the revision that was in force, to the one begun. */
+function changedPart(
+  { id, number, name, unit, removed, present, begun }: ReturnType<typeof touchedPart>,
+  isUnderWay: boolean,
+): ChangedPart {
+  const to = begun?.state === 'withdrawn' ? null : begun;
+  // In a second round what was released in the first stays as it is.
+  const stays = isUnderWay && to !== null && to.state !== 'draft';
+  const from = stays ? to : present;
+  return {
+    id,
+    number,
+    name,
+    unit,
+    removed,
+    fromId: from?.id ?? null,
+    toId: to?.id ?? null,
+    toLetter: to?.letter ?? '',
+    pending: isUnderWay && !stays,
   };
 }
 
 /** Everything the page of a redesign shows. @throws NotFound */
 export async function readRedesignPage(
   { read, hot }: Pick<Database, 'read' | 'hot'>,
-  facts: FactsReader,
-  times: JobTimes,
+  sources: { facts: FactsReader; times: JobTimes },
   id: number,
   moment: Moment,
+  lengthUnit: LengthUnit,
 ) {
   const rows = await readRows(read, id);
   const { redesign, trial } = rows;
   const state = redesignState(redesign);
   const over = state === 'closed' || state === 'dropped';
   const problems = await problemLines(read, { redesignId: id }, moment);
-  const parts = rows.parts.map((part) => touchedPart(rows, part, facts.ofPart(part.id), times));
+  const touched = rows.parts.map((part) => touchedPart(rows, part));
+  const changed = touched.map((part) => changedPart(part, state === 'under way'));
+  const changes = await readChanges(
+    read,
+    touched.flatMap(({ present, begun }) =>
+      present && begun ? [{ fromId: present.id, toId: begun.id }] : [],
+    ),
+    lengthUnit,
+  );
+  const parts = touched.map((part) => ({ ...part, changes: changes.get(part.begun?.id ?? 0) ?? null }));
+  const impact = await readImpact({ read, hot }, sources, { state, parts: changed }, moment);
+  const merged = await problemLines(read, { sameAsId: { in: problems.map((one) => one.id) } }, moment);
   const people = await peopleNames(read, [redesign.openedById]);
   const notBegun = parts.filter(({ begun }) => begun === null || begun.state === 'withdrawn');
   const drafts = parts.filter(({ begun }) => begun?.state === 'draft');
@@ -183,8 +205,8 @@ export async function readRedesignPage(
     word: trialWord(trial.passed),
     plannedOn: trial.plannedOn,
     doneOn: trial.doneAt && moment.words(trial.doneAt),
-    /** it was made on something else than what was released */
-    early: Boolean(trial.doneAt && redesign.releasedAt && trial.doneAt < redesign.releasedAt),
+    /** it was made on something else than what was released, or before the redesign was opened */
+    early: isEarly(redesign, trial),
   };
   const release = mayRelease(
     redesign,
@@ -201,10 +223,18 @@ export async function readRedesignPage(
     openedOn: moment.words(redesign.openedAt),
     openedBy: people.get(redesign.openedById ?? 0) ?? '',
     releasedOn: redesign.releasedAt && moment.words(redesign.releasedAt),
+    hours: redesign.hours,
     closedOn: redesign.closedAt && moment.words(redesign.closedAt),
+    /** why a trial that was made before the release counted when it was closed */
+    earlyReason: redesign.closedAt ? await earlyReason(read, id) : '',
     dropped: redesign.droppedAt && { on: moment.words(redesign.droppedAt), ...(await droppedWith(read, id)) },
     problems,
+    merged,
     parts,
+    changed,
+    impact: impact && { ...impact, sentences: impactSentences(impact) },
+    /** the drafts that are released, as they stand: 12.3 for version 3 of revision 12 */
+    seenDrafts: drafts.map(({ begun }) => `${begun?.id}.${begun?.version}`).join(' '),
     trial: named,
     checklist: checklist({ over, problems: problems.length, parts, notBegun, redesign, trial, drafts }),
     begin: over || parts.length === 0 ? [] : redesign.releasedAt ? [] : notBegun,
@@ -221,6 +251,16 @@ export async function readRedesignPage(
 }
 
 export type RedesignPage = Awaited<ReturnType<typeof readRedesignPage>>;
+
+async function earlyReason(read: Database['read'], id: number): Promise<string> {
+  const row = await read.act.findFirst({
+    where: { kind: 'close-redesign', thingType: 'redesign', thingId: id },
+    orderBy: { id: 'desc' },
+    select: { after: true },
+  });
+  const { reason } = noted(row?.after ?? null);
+  return typeof reason === 'string' ? reason : '';
+}
 
 /** What a redesign had gathered when it was dropped, and why, as the log has it. */
 async function droppedWith(read: Database['read'], id: number) {

@@ -1,4 +1,4 @@
-import type { FastifyInstance, FastifyReply } from 'fastify';
+import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import type { FactsReader, JobTimes } from '../jobs/index.ts';
 import type { Context } from '../platform/context.ts';
 import { type FormState, freshForm } from '../platform/http/form.ts';
@@ -6,11 +6,14 @@ import { formAct } from '../platform/http/form-act.ts';
 import { shop } from '../platform/http/guards.ts';
 import { rowId } from '../platform/http/row-id.ts';
 import { found } from '../platform/refusal.ts';
-import { BeginForm, ButtonForm, ChangeRedesignForm, ReasonForm, RedesignForm } from './forms.ts';
+import type { ScheduleService } from '../schedule/index.ts';
+import { ReasonForm } from './forms.ts';
 import { readMoment } from './moment.ts';
 import { changeRedesign, openRedesign } from './open-redesign.ts';
-import { problemLines } from './problem-reader.ts';
-import { readRedesignPage, redesignLists, trialWord } from './redesign-reader.ts';
+import { peopleNames, problemLines } from './problem-reader.ts';
+import { costView, RedesignCosts } from './redesign-cost.ts';
+import { BeginForm, ChangeRedesignForm, CloseForm, RedesignForm, ReleaseForm } from './redesign-forms.ts';
+import { type RedesignPage, readRedesignPage, redesignLists, trialWord } from './redesign-reader.ts';
 import { releaseRedesign, startRedesignRevisions } from './redesign-revisions.ts';
 import { redesignState } from './redesign-rules.ts';
 import { closeRedesign, dropRedesign } from './settle-redesign.ts';
@@ -18,6 +21,9 @@ import { lastChange, typedParts } from './store.ts';
 import { loopTabs } from './tabs.ts';
 
 const NAV = '/problems';
+
+/** In a larger network the page does not wait for what a redesign costs. */
+const MOST_STEPS = 2500;
 
 interface Named {
   Params: { id: string };
@@ -29,9 +35,14 @@ const count = (n: number, word: string) => `${n} ${word}${n === 1 ? '' : 's'}`;
 export function redesignRoutes(
   app: FastifyInstance,
   context: Context,
-  { facts, times }: { facts: FactsReader; times: JobTimes },
+  {
+    facts,
+    times,
+    schedules,
+  }: { facts: FactsReader; times: JobTimes; schedules: Pick<ScheduleService, 'snapshot'> },
 ): void {
   const { db } = context;
+  const costs = new RedesignCosts();
 
   app.get('/redesigns', { preHandler: shop }, async (_request, reply) => {
     const moment = readMoment(context);
@@ -108,25 +119,49 @@ export function redesignRoutes(
     }),
   );
 
+  /** What it costs before it is released; `later` where the page must not wait for it. */
+  const costOf = (redesign: RedesignPage, now: boolean) => {
+    const { schedule } = schedules.snapshot();
+    const partIds = redesign.changed.filter((part) => part.pending && !part.removed).map(({ id }) => id);
+    if (!schedule || !redesign.impact || partIds.length === 0) return null;
+    const { asked: claims, lots } = redesign.impact;
+    const wish = { partIds, hours: redesign.hours, claims, lots };
+    if (!now && schedule.network.nodes.length > MOST_STEPS && !costs.has(schedule, wish)) return 'later';
+    return costView(costs.of(schedule, wish), schedule);
+  };
+
   const redesignPage = async (
+    request: FastifyRequest,
     id: number,
     reply: FastifyReply,
-    forms: { drop?: FormState; button?: FormState } = {},
+    forms: { drop?: FormState; button?: FormState; close?: FormState } = {},
   ) => {
-    const redesign = await readRedesignPage(db, facts, times, id, readMoment(context));
+    const person = found(request.person, 'Sign in first.');
+    const moment = readMoment(context);
+    const redesign = await readRedesignPage(db, { facts, times }, id, moment, person.lengthUnit);
+    const { cost } = request.query as { cost?: unknown };
     return reply.page('problems/redesign.njk', {
       page: { title: redesign.title, sheet: `Redesign ${id}`, nav: NAV },
       redesign,
+      cost: costOf(redesign, cost === 'now'),
+      isLead: person.role === 'lead',
       dropForm: forms.drop ?? freshForm(),
-      refused: forms.button?.errors._form ?? forms.button?.errors.partIds ?? forms.drop?.errors._form ?? null,
+      closeForm: forms.close ?? freshForm(),
+      refused:
+        forms.button?.errors._form ??
+        forms.button?.errors.partIds ??
+        forms.button?.errors.drafts ??
+        forms.close?.errors._form ??
+        forms.drop?.errors._form ??
+        null,
     });
   };
 
   app.get<Named>('/redesigns/:id', { preHandler: shop }, (request, reply) =>
-    redesignPage(rowId(request.params.id), reply),
+    redesignPage(request, rowId(request.params.id), reply),
   );
 
-  const editPage = async (id: number, reply: FastifyReply, typed?: FormState) => {
+  const editPage = async (request: FastifyRequest, id: number, reply: FastifyReply, typed?: FormState) => {
     const redesign = found(
       await db.read.redesign.findUnique({
         where: { id },
@@ -135,7 +170,9 @@ export function redesignRoutes(
       `There is no redesign ${id}.`,
     );
     const state = redesignState(redesign);
-    if (state === 'closed' || state === 'dropped') return redesignPage(id, reply, { button: typed });
+    if (state === 'closed' || state === 'dropped') {
+      return redesignPage(request, id, reply, { button: typed });
+    }
     const parts = await db.read.part.findMany({
       where: { id: { in: redesign.parts.map(({ partId }) => partId) } },
       orderBy: { numberKey: 'asc' },
@@ -146,6 +183,7 @@ export function redesignRoutes(
       change: redesign.change,
       problemIds: redesign.problems.map((problem) => String(problem.id)),
       parts: parts.map(({ number }) => number).join('\n'),
+      hours: redesign.hours ?? '',
       trialId: redesign.trialId ?? '',
       seen: await lastChange(db.read, 'redesign', id),
     };
@@ -157,7 +195,7 @@ export function redesignRoutes(
   };
 
   app.get<Named>('/redesigns/:id/change', { preHandler: shop }, (request, reply) =>
-    editPage(rowId(request.params.id), reply),
+    editPage(request, rowId(request.params.id), reply),
   );
 
   app.post<Named>('/redesigns/:id/change', { preHandler: shop }, (request, reply) => {
@@ -172,7 +210,7 @@ export function redesignRoutes(
         }),
       to: `/redesigns/${redesignId}`,
       done: 'Changed.',
-      again: (form, again) => editPage(redesignId, again, form),
+      again: (form, again) => editPage(request, redesignId, again, form),
     });
   });
 
@@ -184,37 +222,45 @@ export function redesignRoutes(
       to: `/redesigns/${redesignId}`,
       done: (begun) =>
         `${begun.map(({ partNumber, letter, found: there }) => `${partNumber} ${letter}${there ? ', a draft that was open,' : ''}`).join(', ')} ${begun.length === 1 ? 'is' : 'are'} begun.`,
-      again: (button, again) => redesignPage(redesignId, again, { button }),
+      again: (button, again) => redesignPage(request, redesignId, again, { button }),
     });
   });
 
   app.post<Named>('/redesigns/:id/release', { preHandler: shop }, (request, reply) => {
     const redesignId = rowId(request.params.id);
     return formAct(context, request, reply, {
-      schema: ButtonForm,
-      act: (act) => releaseRedesign(act, { redesignId }),
+      schema: ReleaseForm,
+      act: async (act, { drafts: versions }) => {
+        const done = await releaseRedesign(act, { redesignId, versions });
+        const names = await peopleNames(
+          act.tx,
+          done.told.map(({ personId }) => personId),
+        );
+        return { ...done, names };
+      },
       to: `/redesigns/${redesignId}`,
-      done: ({ revisions, notices, oldUnits }) =>
+      done: ({ revisions, oldUnits, told, names }) =>
         [
           `${count(revisions, 'revision')} released.`,
-          notices && `${count(notices, 'maker')} at work ${notices === 1 ? 'is' : 'are'} told.`,
+          told.length > 0 &&
+            `Told: ${told.map(({ personId, jobId }) => `${names.get(personId) ?? 'somebody'}, job ${jobId}`).join('; ')}.`,
           oldUnits &&
-            `${count(oldUnits, 'lot')} of accepted units wait for a decision on their part’s new revision.`,
+            `${count(oldUnits, 'lot')} of accepted units ${oldUnits === 1 ? 'waits' : 'wait'} for a decision on the page of ${oldUnits === 1 ? 'its' : 'their'} part’s new revision.`,
         ]
           .filter(Boolean)
           .join(' '),
-      again: (button, again) => redesignPage(redesignId, again, { button }),
+      again: (button, again) => redesignPage(request, redesignId, again, { button }),
     });
   });
 
   app.post<Named>('/redesigns/:id/close', { preHandler: shop }, (request, reply) => {
     const redesignId = rowId(request.params.id);
     return formAct(context, request, reply, {
-      schema: ButtonForm,
-      act: (act) => closeRedesign(act, { redesignId }),
+      schema: CloseForm,
+      act: (act, { reason }) => closeRedesign(act, { redesignId, reason }),
       to: `/redesigns/${redesignId}`,
       done: (cured) => `Closed: ${count(cured, 'problem')} cured.`,
-      again: (button, again) => redesignPage(redesignId, again, { button }),
+      again: (close, again) => redesignPage(request, redesignId, again, { close }),
     });
   });
 
@@ -225,7 +271,7 @@ export function redesignRoutes(
       act: (act, { reason }) => dropRedesign(act, { redesignId, reason }),
       to: `/redesigns/${redesignId}`,
       done: 'Dropped: its problems are open again.',
-      again: (drop, again) => redesignPage(redesignId, again, { drop }),
+      again: (drop, again) => redesignPage(request, redesignId, again, { drop }),
     });
   });
 }

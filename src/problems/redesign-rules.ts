@@ -5,6 +5,7 @@ import type { Refusal } from '../platform/refusal.ts';
 export interface RedesignFacts {
   id: number;
   trialId: number | null;
+  openedAt: Date;
   releasedAt: Date | null;
   closedAt: Date | null;
   droppedAt: Date | null;
@@ -13,7 +14,9 @@ export interface RedesignFacts {
 export type RedesignState = 'under way' | 'released' | 'closed' | 'dropped';
 
 /** How a redesign stands; it follows from what was done with it. */
-export function redesignState(redesign: Omit<RedesignFacts, 'id' | 'trialId'>): RedesignState {
+export function redesignState(
+  redesign: Pick<RedesignFacts, 'releasedAt' | 'closedAt' | 'droppedAt'>,
+): RedesignState {
   if (redesign.droppedAt) return 'dropped';
   if (redesign.closedAt) return 'closed';
   return redesign.releasedAt ? 'released' : 'under way';
@@ -81,6 +84,38 @@ export function mayRelease(redesign: RedesignFacts, parts: readonly TouchedPart[
 export interface NamedTrial {
   title: string;
   passed: boolean | null;
+  doneAt: Date | null;
+}
+
+/**
+ * Whether a trial was made before there was anything to show: before the newest release, or, where no part changes,
+ * before the redesign was opened. It cures nothing by itself: somebody must say why it counts all the same.
+ */
+export function isEarly(
+  { openedAt, releasedAt }: Pick<RedesignFacts, 'openedAt' | 'releasedAt'>,
+  { doneAt }: Pick<NamedTrial, 'doneAt'>,
+): boolean {
+  return doneAt !== null && doneAt < (releasedAt ?? openedAt);
+}
+
+/** A draft of a part that another redesign has begun. */
+export interface DraftElsewhere {
+  partNumber: string;
+  letter: string;
+  redesign: { id: number; title: string };
+}
+
+/** A part's one draft belongs to one redesign: what two of them write into it, neither could release alone. */
+export function mayBegin(elsewhere: readonly DraftElsewhere[]): Refusal | null {
+  if (elsewhere.length === 0) return null;
+  const drafts = elsewhere.map(
+    ({ partNumber, letter, redesign }) =>
+      `${partNumber} ${letter} is being drawn for redesign ${redesign.id}, “${redesign.title}”.`,
+  );
+  return {
+    code: 'drafted-elsewhere',
+    sentence: `Nothing is begun. ${drafts.join(' ')} Release or drop that one first, take the part out of one of the two, or let one redesign gather the problems of both.`,
+  };
 }
 
 /** Problems are cured when a trial says so: one must be named, made and passed, and the new revisions released. */

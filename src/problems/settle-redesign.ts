@@ -1,19 +1,32 @@
 import type { Act } from '../platform/acts.ts';
-import { orRefuse } from '../platform/refusal.ts';
+import { orRefuse, WrongField } from '../platform/refusal.ts';
 import { readRedesign } from './open-redesign.ts';
 import { isPending } from './problem-rules.ts';
-import { mayClose, mayWorkOnRedesign } from './redesign-rules.ts';
+import { isEarly, mayClose, mayWorkOnRedesign } from './redesign-rules.ts';
 
 /**
- * Closes a redesign: the trial named for it passed, and so its problems are cured.
+ * Closes a redesign: the trial named for it passed, and so its problems are cured, and what was merged into them.
  *
- * @returns how many problems are cured by it
+ * @param input.reason  why the trial counts though it was made before the release; wanted where it was
+ * @returns             how many problems are cured by it
+ * @throws Refused      not released; no trial named, made and passed
+ * @throws WrongField   reason: the trial was early, and nobody said why it counts
  */
-export async function closeRedesign(act: Act, { redesignId }: { redesignId: number }): Promise<number> {
+export async function closeRedesign(
+  act: Act,
+  { redesignId, reason = '' }: { redesignId: number; reason?: string },
+): Promise<number> {
   const { tx } = act;
   const redesign = await readRedesign(tx, redesignId);
   const trial = redesign.trialId ? await tx.trial.findUnique({ where: { id: redesign.trialId } }) : null;
   orRefuse(mayClose(redesign, redesign.parts.length, trial));
+  const early = trial !== null && isEarly(redesign, trial);
+  if (early && reason === '') {
+    throw new WrongField(
+      'reason',
+      'The trial was made before this: say why it counts all the same, or plan another trial.',
+    );
+  }
   const cured = redesign.problems.filter(isPending);
   for (const problem of cured) {
     await tx.problem.update({ where: { id: problem.id }, data: { curedAt: act.at } });
@@ -29,7 +42,12 @@ export async function closeRedesign(act: Act, { redesignId }: { redesignId: numb
   await act.log({
     kind: 'close-redesign',
     thing: { type: 'redesign', id: redesignId },
-    after: { title: redesign.title, cured: cured.map(({ id }) => id) },
+    after: {
+      title: redesign.title,
+      cured: cured.map(({ id }) => id),
+      trialId: redesign.trialId,
+      ...(early ? { early, reason } : {}),
+    },
   });
   return cured.length;
 }

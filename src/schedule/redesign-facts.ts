@@ -1,3 +1,4 @@
+import { nextRevisionLetter } from '../drawings/index.ts';
 import { isOver, type JobFacts, quantitiesOf, stageOf } from '../jobs/index.ts';
 import type { PartRow } from '../parts/index.ts';
 import type { BuildFacts, RevisionFacts } from './build-facts.ts';
@@ -110,7 +111,7 @@ export function withRedesign(facts: BuildFacts, planned: PlannedRedesign, outcom
       ...(drafts.get(partId) ?? {
         id: -partId,
         partId,
-        letter: 'next',
+        letter: nextRevisionLetter(own.at(-1)?.letter ?? null) ?? '',
         processId: own.at(-1)?.processId ?? part.processId,
       }),
       state: 'draft',

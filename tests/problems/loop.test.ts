@@ -1,52 +1,21 @@
 import { describe, expect, it } from 'vitest';
-import { releaseRevision } from '../../src/drawings/index.ts';
 import { createJob } from '../../src/jobs/index.ts';
 import {
   acceptProblem,
   changeProblem,
   changeRedesign,
-  closeRedesign,
-  correctTrial,
-  dropRedesign,
   finishTrial,
   mergeProblems,
-  openRedesign,
-  releaseRedesign,
   seeProblem,
-  startRedesignRevisions,
   takeUpProblem,
 } from '../../src/problems/index.ts';
 import { startApp, type TestApp } from '../support/app.ts';
-import { aPdf, aReleasedPart } from '../support/drawings.ts';
 import { aClaim, aFabrication, anOfferedJob, asPerson } from '../support/jobs.ts';
 import { aPart } from '../support/parts.ts';
 import { aProblem, aRedesign, aTrial } from '../support/problems.ts';
 
 const problem = ({ context }: TestApp, id: number) =>
   context.db.read.problem.findUniqueOrThrow({ where: { id } });
-const redesign = ({ context }: TestApp, id: number) =>
-  context.db.read.redesign.findUniqueOrThrow({ where: { id }, include: { parts: true } });
-const kinds = async ({ context }: TestApp) =>
-  (await context.db.read.act.findMany({ orderBy: { id: 'asc' } })).map(({ kind }) => kind);
-
-/** Gives a draft the drawing that a release asks for. */
-async function drawn(app: TestApp, revisionId: number): Promise<void> {
-  const content = aPdf(`drawing ${revisionId}`);
-  const sha256 = await app.context.files.keepBytes(content);
-  await app.context.db.write.document.create({
-    data: {
-      revisionId,
-      kind: 'drawing',
-      name: 'drawing.pdf',
-      sha256,
-      bytes: content.length,
-      fileKind: 'pdf',
-      mediaType: 'application/pdf',
-      addedAt: new Date('2026-03-02'),
-      addedById: 1,
-    },
-  });
-}
 
 describe('seeProblem', () => {
   it('is about the part of its job where only the job is named', async () => {
@@ -142,163 +111,6 @@ describe('acceptProblem', () => {
     await expect(asPerson(app, 'crew', (act) => takeUpProblem(act, id))).rejects.toThrow('only the lead');
     await asPerson(app, 'lead', (act) => takeUpProblem(act, id));
     expect(await problem(app, id)).toMatchObject({ acceptedAt: null, acceptReason: '' });
-  });
-});
-
-describe('openRedesign', () => {
-  it('gathers open problems only, each in one redesign', async () => {
-    const app = await startApp();
-    const { partId } = await aReleasedPart(app);
-    const id = await aProblem(app);
-    const first = await aRedesign(app, { problemIds: [id, id], partIds: [partId, partId] });
-    expect(await problem(app, id)).toMatchObject({ redesignId: first });
-    expect((await redesign(app, first)).parts).toHaveLength(1);
-    const open = (problemIds: number[], partIds: number[] = []) =>
-      asPerson(app, 'crew', (act) => openRedesign(act, { title: 'Another', problemIds, partIds }));
-    await expect(open([id])).rejects.toThrow(`Problem ${id} is in redesign ${first} already`);
-    await expect(open([])).rejects.toThrow('one at least');
-    await expect(open([await aProblem(app)], [999])).rejects.toThrow('no such part');
-    expect(await app.context.db.read.redesign.count()).toBe(1);
-  });
-});
-
-describe('a redesign', () => {
-  async function underWay() {
-    const app = await startApp();
-    const one = await aReleasedPart(app, { characteristics: ['25 h7'] });
-    const two = await aReleasedPart(app, { characteristics: ['40'] });
-    const problemId = await aProblem(app, { partId: one.partId });
-    const id = await aRedesign(app, { problemIds: [problemId], partIds: [one.partId, two.partId] });
-    return { app, one, two, problemId, id };
-  }
-  const start = (app: TestApp, redesignId: number, partIds?: number[]) =>
-    asPerson(app, 'crew', (act) => startRedesignRevisions(act, { redesignId, partIds }));
-  const release = (app: TestApp, redesignId: number) =>
-    asPerson(app, 'lead', (act) => releaseRedesign(act, { redesignId }));
-  const close = (app: TestApp, redesignId: number) =>
-    asPerson(app, 'crew', (act) => closeRedesign(act, { redesignId }));
-  const finish = (app: TestApp, trialId: number, passed: boolean) =>
-    asPerson(app, 'crew', (act) =>
-      finishTrial(act, { trialId, before: [5, 6], after: [3, 2.5], passed, words: '' }),
-    );
-
-  it('begins a draft of each part from its present revision, or none', async () => {
-    const { app, one, two, id } = await underWay();
-    await app.context.db.write.part.update({ where: { id: two.partId }, data: { removedAt: new Date() } });
-    await expect(start(app, id)).rejects.toThrow('There is no such part');
-    expect(await app.context.db.read.revision.count({ where: { state: 'draft' } })).toBe(0);
-    await app.context.db.write.part.update({ where: { id: two.partId }, data: { removedAt: null } });
-    const begun = await start(app, id);
-    expect(begun.map(({ partNumber, letter }) => [partNumber, letter])).toEqual([
-      [one.number, 'B'],
-      [two.number, 'B'],
-    ]);
-    await expect(start(app, id)).rejects.toThrow('begun already');
-  });
-
-  it('takes up a draft that is open already', async () => {
-    const { app, one, two, id } = await underWay();
-    const other = await aRedesign(app, { partIds: [one.partId] });
-    const [first] = await start(app, other);
-    const begun = await start(app, id, [one.partId]);
-    expect(begun).toMatchObject([{ revisionId: first!.revisionId, found: true }]);
-    expect((await redesign(app, id)).parts.find(({ partId }) => partId === two.partId)).toMatchObject({
-      revisionId: null,
-    });
-    await expect(start(app, id, [999])).rejects.toThrow('Choose from the parts');
-  });
-
-  it('is released whole: one part that is not complete keeps all back, and is named', async () => {
-    const { app, one, two, id } = await underWay();
-    await expect(release(app, id)).rejects.toThrow(
-      `No new revision is begun of ${one.number}, ${two.number}`,
-    );
-    const begun = await start(app, id);
-    await drawn(app, begun[0]!.revisionId);
-    const before = await kinds(app);
-    await expect(release(app, id)).rejects.toThrow(
-      new RegExp(`Nothing is released\\. ${two.number}: Revision B can't be released yet: no drawing`),
-    );
-    expect(await kinds(app)).toEqual(before);
-    expect(await app.context.db.read.revision.count({ where: { state: 'draft' } })).toBe(2);
-    expect((await redesign(app, id)).releasedAt).toBeNull();
-    await drawn(app, begun[1]!.revisionId);
-    expect(await release(app, id)).toEqual({ revisions: 2, notices: 0, oldUnits: 0 });
-    const states = await app.context.db.read.revision.findMany({ orderBy: { id: 'asc' } });
-    expect(states.map(({ state }) => state)).toEqual(['superseded', 'superseded', 'released', 'released']);
-    await expect(release(app, id)).rejects.toThrow('released already');
-  });
-
-  it('counts what was released on its own page before, and is stopped by a maker at work unless the lead does it', async () => {
-    const app = await startApp();
-    const made = await anOfferedJob(app);
-    await aClaim(app, { jobId: made.jobId, who: 'imre' });
-    const alone = await aReleasedPart(app);
-    const id = await aRedesign(app, { partIds: [made.partId, alone.partId] });
-    const begun = await start(app, id);
-    for (const { revisionId } of begun) await drawn(app, revisionId);
-    const own = begun.find(({ partNumber }) => partNumber === alone.number)!;
-    await asPerson(app, 'crew', (act) => releaseRevision(act, { revisionId: own.revisionId }));
-    await expect(asPerson(app, 'crew', (act) => releaseRedesign(act, { redesignId: id }))).rejects.toThrow(
-      'only the lead releases over them',
-    );
-    expect(await release(app, id)).toEqual({ revisions: 1, notices: 1, oldUnits: 0 });
-  });
-
-  it('cures its problems only when the trial named for it passed', async () => {
-    const { app, problemId, id } = await underWay();
-    for (const { revisionId } of await start(app, id)) await drawn(app, revisionId);
-    await expect(close(app, id)).rejects.toThrow('Release its revisions first');
-    await release(app, id);
-    await expect(close(app, id)).rejects.toThrow('Name the trial');
-    const trialId = await aTrial(app, { redesignId: id });
-    await expect(close(app, id)).rejects.toThrow('is not made yet');
-    await finish(app, trialId, false);
-    await expect(close(app, id)).rejects.toThrow('was not passed');
-    expect(await problem(app, problemId)).toMatchObject({ curedAt: null });
-    await asPerson(app, 'crew', (act) =>
-      correctTrial(act, { trialId, before: [5], after: [3], passed: true, words: 'Read wrongly.' }),
-    );
-    expect(await close(app, id)).toBe(1);
-    expect((await problem(app, problemId)).curedAt).not.toBeNull();
-    expect((await kinds(app)).slice(-2)).toEqual(['cure-problem', 'close-redesign']);
-    await expect(
-      asPerson(app, 'crew', (act) =>
-        correctTrial(act, { trialId, before: [], after: [], passed: false, words: 'No.' }),
-      ),
-    ).rejects.toThrow(`Redesign ${id} was closed on this result`);
-    await expect(asPerson(app, 'lead', (act) => takeUpProblem(act, problemId))).rejects.toThrow('cured');
-  });
-
-  it('goes another round after a trial that failed', async () => {
-    const { app, one, id } = await underWay();
-    for (const { revisionId } of await start(app, id)) await drawn(app, revisionId);
-    await release(app, id);
-    const change = (partIds: number[]) =>
-      asPerson(app, 'crew', async (act) => {
-        const { problems } = await act.tx.redesign.findUniqueOrThrow({
-          where: { id },
-          include: { problems: true },
-        });
-        return changeRedesign(act, {
-          redesignId: id,
-          title: 'Looser planets',
-          problemIds: problems.map((one_) => one_.id),
-          partIds,
-        });
-      });
-    await expect(change([one.partId])).rejects.toThrow('its parts stay');
-    expect(await start(app, id, [one.partId])).toMatchObject([{ letter: 'C' }]);
-    expect((await redesign(app, id)).releasedAt).toBeNull();
-  });
-
-  it('lets its problems go when it is dropped', async () => {
-    const { app, problemId, id } = await underWay();
-    await asPerson(app, 'lead', (act) => dropRedesign(act, { redesignId: id, reason: 'Too dear.' }));
-    expect(await problem(app, problemId)).toMatchObject({ redesignId: null });
-    await expect(start(app, id)).rejects.toThrow(`Redesign ${id} is dropped`);
-    await expect(close(app, id)).rejects.toThrow('is dropped');
-    await aRedesign(app, { problemIds: [problemId] });
   });
 });
 

@@ -1,0 +1,118 @@
+import { formatQuantity } from '../parts/index.ts';
+import { type Day, dayWords } from '../platform/day.ts';
+import {
+  type CostOfOutcome,
+  type RedesignCost,
+  type RedesignWish,
+  redesignCost,
+  type Schedule,
+} from '../schedule/index.ts';
+import { some } from './redesign-impact-words.ts';
+
+/** What redesigns cost by one schedule: worked out once, and forgotten with the schedule. */
+export class RedesignCosts {
+  readonly #kept = new WeakMap<Schedule, Map<string, RedesignCost>>();
+
+  /** Two passes over the network when it is first asked for. */
+  of(schedule: Schedule, wish: RedesignWish): RedesignCost {
+    const costs = this.#costs(schedule);
+    const key = JSON.stringify(wish);
+    const kept = costs.get(key);
+    if (kept) return kept;
+    const cost = redesignCost(schedule, wish);
+    costs.set(key, cost);
+    return cost;
+  }
+
+  /** Whether it is worked out already. */
+  has(schedule: Schedule, wish: RedesignWish): boolean {
+    return this.#costs(schedule).has(JSON.stringify(wish));
+  }
+
+  #costs(schedule: Schedule): Map<string, RedesignCost> {
+    let costs = this.#kept.get(schedule);
+    if (!costs) {
+      costs = new Map();
+      this.#kept.set(schedule, costs);
+    }
+    return costs;
+  }
+}
+
+/** Hours as people say them: 5.5 h. */
+export const hoursWords = (hours: number) => `${Number(hours.toFixed(1))} h`;
+
+/** What a redesign costs, as its page shows it. */
+export function costView(cost: RedesignCost, { facts }: Pick<Schedule, 'facts'>) {
+  const { best, worst, finishOn } = cost;
+  const day = (one: Day | null) => (one === null ? '' : dayWords(one, facts.today));
+  const outcome = (one: CostOfOutcome) => ({
+    days: one.days,
+    later: one.days === 0 ? 'no days' : some(one.days, 'day'),
+    finishOn: one.days === 0 ? '' : day(one.finishOn),
+    leadHours: hoursWords(one.leadHours),
+  });
+  const lines = [
+    ...best.hours,
+    ...worst.hours.filter(({ label }) => !best.hours.some((line) => line.label === label)),
+  ];
+  const hoursIn = (one: CostOfOutcome, label: string) =>
+    one.hours.find((line) => line.label === label)?.hours ?? 0;
+  return {
+    finishOn: day(finishOn),
+    best: { ...outcome(best), because: bestReason(best) },
+    worst: { ...outcome(worst), because: worstReason(worst, facts) },
+    /** one figure where both come out alike */
+    alike: best.days === worst.days,
+    hours: lines.map(({ label, because }) => ({
+      label,
+      because,
+      best: hoursWords(hoursIn(best, label)),
+      worst: hoursWords(hoursIn(worst, label)),
+    })),
+    steps: worst.steps.map((step) => ({
+      label: step.label,
+      from: day(step.earlyStart),
+      until: day(step.earlyEnd),
+      days: step.working ? some(step.durationDays, 'working day') : some(step.durationDays, 'day'),
+      because: step.because,
+    })),
+  };
+}
+
+function bestReason({ days, steps }: CostOfOutcome): string {
+  const kept = 'What is made and claimed is finished to the old drawings and used.';
+  const waits = steps.some(({ kind }) => kind === 'find' || kind === 'order' || kind === 'fit-up');
+  if (days > 0) {
+    return waits
+      ? `${kept} What nobody has claimed waits for the new drawings, and the finish with it.`
+      : `${kept} The drawings themselves are what is finished last.`;
+  }
+  return waits
+    ? `${kept} What nobody has claimed waits for the new drawings, and has the time.`
+    : `${kept} Nothing waits for the new drawings.`;
+}
+
+function worstReason(
+  { days, anew, refits, slackDays }: CostOfOutcome,
+  { parts }: Pick<Schedule['facts'], 'parts'>,
+): string {
+  const named = (list: CostOfOutcome['anew']) =>
+    list
+      .map(({ partId, milli }) => {
+        const part = parts.get(partId)!;
+        return `${formatQuantity(milli, part.unit)} of ${part.number}`;
+      })
+      .join(', ');
+  const said = [
+    anew.length > 0
+      ? `Nothing made to the old drawings can be used: ${named(anew)} made or bought anew, by makers still to be found.`
+      : 'Nothing is made to the old drawings yet.',
+    refits.length > 0 && `Taken apart and fitted again: ${named(refits)}.`,
+    slackDays !== null &&
+      slackDays > 0 &&
+      `The new pieces could be ${some(slackDays, 'working day')} later still before the finish moves${days > 0 ? ' further' : ''}.`,
+    slackDays === 0 && days > 0 && 'The finish waits for the new pieces.',
+  ];
+  return said.filter(Boolean).join(' ');
+}
