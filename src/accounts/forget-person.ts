@@ -42,6 +42,7 @@ export async function forgetPerson(act: Act, personId: number): Promise<void> {
   await leaveGatherings(act, personId);
   await dropLinksAndLetters(act, personId);
   await wipeWordsToTheLead(act, person);
+  await wipeRemarks(act, personId);
   await wipeFromSettings(act, person);
   await freeOpenWork(act, personId);
   await endSessions(tx, personId);
@@ -114,6 +115,20 @@ async function wipeWordsToTheLead(
     data: { settledAt: at, settledAs: 'declined', settledById: actor.personId },
   });
   await tx.strangerOffer.updateMany({ where: theirs, data: wiped });
+}
+
+/** Why the lead left them out of a week's thanks: written of them, for nobody else to read. */
+async function wipeRemarks({ tx }: Act, personId: number): Promise<void> {
+  const bulletins = await tx.bulletin.findMany({
+    where: { passedOver: { contains: `"person":${personId}` } },
+    select: { id: true, passedOver: true },
+  });
+  for (const { id, passedOver } of bulletins) {
+    const wiped = (JSON.parse(passedOver) as { person: number; why?: string }[]).map((one) =>
+      one.person === personId && one.why ? { ...one, why: '' } : one,
+    );
+    await tx.bulletin.update({ where: { id }, data: { passedOver: JSON.stringify(wiped) } });
+  }
 }
 
 /** Where the settings of the build name their address. Another lead writes a new one. */

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { isTimeZone } from '../platform/day.ts';
-import { choice, line, number, optionalEmail, tick, words } from '../platform/http/fields.ts';
+import { choice, line, number, optionalEmail, optionalNumber, tick, words } from '../platform/http/fields.ts';
 
 /** A password that is being chosen: length is what helps; the rest is up to its owner. */
 const newPassword = z
@@ -59,6 +59,8 @@ export const BuildForm = z.object({
       .min(1, 'At least one day of the week must be worked.'),
   ),
   bulletinWeekday: choice(['1', '2', '3', '4', '5', '6', '7']).transform(Number),
+  speakPace: number({ min: 80, max: 220, whole: true, unit: ' words a minute' }).optional(),
+  bulletinMinutes: optionalNumber({ min: 0.5, max: 240, unit: ' minutes' }).optional(),
   silentAfterDays: number({ min: 1, max: 365, whole: true, unit: ' days' }),
   postAddress: words(500),
   postContact: line(120),

@@ -1,5 +1,6 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import type { Context } from '../platform/context.ts';
+import { emptyJournal } from '../platform/database.ts';
 import { type FormState, freshForm, readForm } from '../platform/http/form.ts';
 import { formAct } from '../platform/http/form-act.ts';
 import { leadOnly, signedIn } from '../platform/http/guards.ts';
@@ -177,6 +178,7 @@ export function peopleRoutes(app: FastifyInstance, context: Context, linkKey: st
           },
           after: async () => {
             if (whose(request) === request.person?.id) await request.session.destroy();
+            await emptyJournal(db);
           },
           to: base === '/me' ? '/sign-in' : '/people',
           done: 'Name, addresses and everything personal are gone. What was built stays.',

@@ -32,6 +32,7 @@ export function settingsRoutes(app: FastifyInstance, context: Context): void {
       ...build,
       weekdays: build.weekdays.split(','),
       bulletinWeekday: String(build.bulletinWeekday),
+      bulletinMinutes: build.bulletinMinutes ?? '',
     };
     return settingsPage(freshForm(values), reply);
   });

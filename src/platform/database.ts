@@ -60,3 +60,11 @@ export async function openDatabase(dataDir: string): Promise<Database> {
     },
   };
 }
+
+/**
+ * Brings everything committed into the database's file and empties the journal beside it, where what stood in a row before
+ * can still be read. Done after a person was forgotten; where somebody reads at this moment, the journal goes a little later.
+ */
+export async function emptyJournal({ write }: Pick<Database, 'write'>): Promise<void> {
+  await write.$queryRawUnsafe('PRAGMA wal_checkpoint(TRUNCATE)');
+}

@@ -10,14 +10,15 @@ interface Inside {
  * The adapter with two faults cured. A client has one connection, and a query from elsewhere that arrives while a
  * transaction is open would run inside it (and be lost when it rolls back): here it waits for the end. And BEGIN,
  * which is deferred, becomes BEGIN IMMEDIATE, so that a transaction that reads and then writes is never refused half
- * way because another process wrote. Settings are durable: WAL with synchronous FULL, foreign keys on.
+ * way because another process wrote. Settings are durable: WAL with synchronous FULL, foreign keys on. What is deleted or
+ * written over is gone from the file's pages too (secure_delete): a person can be forgotten.
  */
 export class SafeSqlite extends PrismaBetterSqlite3 {
   override async connect(): Promise<Connection> {
     const connection = await super.connect();
     const { client } = connection as unknown as Inside;
     client.exec(
-      'PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON; PRAGMA busy_timeout=7000',
+      'PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON; PRAGMA busy_timeout=7000; PRAGMA secure_delete=ON',
     );
     const prepare = client.prepare.bind(client);
     client.prepare = (sql) => prepare(sql === 'BEGIN' ? 'BEGIN IMMEDIATE' : sql);
