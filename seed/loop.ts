@@ -346,7 +346,20 @@ export interface GatheringStory {
   place: string;
   places: number;
   note: string;
-  comers: readonly { who: PersonKey; on: number; skills: string; left?: number }[];
+  /** when a day begins, and its hours of work */
+  begins?: string;
+  hours?: number;
+  /** there: first and last day where not on all of them; hours a day where fewer */
+  comers: readonly {
+    who: PersonKey;
+    on: number;
+    skills: string;
+    left?: number;
+    there?: readonly [number, number];
+    hours?: number;
+  }[];
+  /** written down to be brought, and by whom it was packed */
+  packing?: readonly { on: number; by: PersonKey; words: string; who?: PersonKey; packed?: number }[];
   dropped?: { on: number; reason: string };
 }
 
@@ -389,12 +402,26 @@ export const gatherings: GatheringStory[] = [
     place: 'Observatory, Zgornja pot 12; beds at the parish house',
     places: 8,
     note: 'Column stack, wiring, and the questions that want everybody in one room.',
+    begins: '08:30',
+    hours: 7.5,
+    packing: [
+      {
+        on: -20,
+        by: 'jerica',
+        words: 'Chain hoist, 500 kg, with its slings and the test paper',
+        who: 'daniyar',
+      },
+      { on: -19, by: 'linnea', words: 'Spirit level, 1 m', who: 'linnea', packed: -2 },
+      { on: -12, by: 'blaz', words: 'Bread for nine', who: 'blaz' },
+      { on: -6, by: 'jerica', words: 'Padlock for the mains while hands are inside' },
+    ],
     comers: [
+      { who: 'jerica', on: -55, skills: 'drawings, patience' },
       { who: 'neza', on: -53, skills: 'fitting, measuring' },
       { who: 'daniyar', on: -52, skills: 'wiring' },
-      { who: 'blaz', on: -50, skills: 'bread, lifting' },
+      { who: 'blaz', on: -50, skills: 'bread, lifting', hours: 4 },
       { who: 'linnea', on: -43, skills: 'wood, and a van' },
-      { who: 'urska', on: -28, skills: 'small turning on the spot' },
+      { who: 'urska', on: -28, skills: 'small turning on the spot', there: [36, 37] },
       { who: 'tome', on: -55, skills: 'brass' },
     ],
   },

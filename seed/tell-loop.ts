@@ -11,12 +11,14 @@ import {
   leaveGathering,
   mergeProblems,
   openRedesign,
+  packForGathering,
   planGathering,
   planTrial,
   releaseRedesign,
   seeProblem,
   startRedesignRevisions,
   takeDecision,
+  writePackingLine,
 } from '../src/problems/index.ts';
 import type { Book } from './book.ts';
 import { decisions, gatherings, oldUnits, problems, redesigns, trials } from './loop.ts';
@@ -169,20 +171,42 @@ function tellDecisions(book: Book): void {
 }
 
 function tellGatherings(book: Book): void {
-  for (const { key, planned, title, from, until, place, places, note, comers, dropped } of gatherings) {
+  for (const story of gatherings) {
+    const { key, planned, title, from, until, place, places, note, comers, dropped } = story;
     const gatheringId = () => book.gatherings.get(key);
+    const { day } = book.timeline;
     book.act(planned, HOURS.plan, 'jerica', async (act) => {
-      const days = { fromOn: book.timeline.day(from), untilOn: book.timeline.day(until) };
-      book.gatherings.set(key, await planGathering(act, { title, ...days, place, places, note }));
+      const days = { fromOn: day(from), untilOn: day(until) };
+      const hours = { beginsAt: story.begins, dayHours: story.hours };
+      book.gatherings.set(key, await planGathering(act, { title, ...days, ...hours, place, places, note }));
     });
-    for (const { who, on, skills, left } of comers) {
+    for (const { who, on, skills, left, there, hours } of comers) {
       const personId = () => book.people.get(who);
       book.act(on, HOURS.claim, who, (act) =>
-        comeToGathering(act, { gatheringId: gatheringId(), personId: personId(), skills }),
+        comeToGathering(act, {
+          gatheringId: gatheringId(),
+          personId: personId(),
+          skills,
+          fromOn: there ? day(there[0]) : null,
+          untilOn: there ? day(there[1]) : null,
+          hours: hours ?? null,
+        }),
       );
       if (left !== undefined) {
         book.act(left, HOURS.claim, who, (act) =>
           leaveGathering(act, { gatheringId: gatheringId(), personId: personId() }),
+        );
+      }
+    }
+    for (const { on, by, words, who, packed } of story.packing ?? []) {
+      let line = '';
+      book.act(on, HOURS.claim, by, async (act) => {
+        const personId = who ? book.people.get(who) : null;
+        line = await writePackingLine(act, { gatheringId: gatheringId(), words, personId });
+      });
+      if (packed !== undefined) {
+        book.act(packed, HOURS.claim, who ?? by, (act) =>
+          packForGathering(act, { gatheringId: gatheringId(), key: line }),
         );
       }
     }

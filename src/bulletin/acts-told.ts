@@ -108,6 +108,7 @@ const counted: Telling = {
 };
 
 const PERSONAL = 'a person’s own affair';
+const PACKING = 'packing is for those who come';
 const LISTS = 'keeping the lists in order; what comes of it is told';
 const DRAWING = 'a step towards a drawing; its release is told';
 const FIGURES = 'a figure the plan reckons with; what it does to the finish is told there';
@@ -384,6 +385,11 @@ export const KINDS: Record<string, KindOfAct> = {
     'saying that they come',
   ),
   'leave-gathering': untold(PERSONAL, null),
+  'write-packing-line': untold(PACKING, 'preparing a gathering'),
+  'drop-packing-line': untold(PACKING, null),
+  'bring-to-gathering': untold(PACKING, 'preparing a gathering', 'bringing what is needed'),
+  'pack-for-gathering': untold(PACKING, 'preparing a gathering'),
+  'unpack-for-gathering': untold(PACKING, null),
   'edit-bulletin': untold(WRITING, 'writing the bulletin'),
   'publish-bulletin': untold(WRITING, 'writing the bulletin'),
   'correct-bulletin': untold(WRITING, 'writing the bulletin'),

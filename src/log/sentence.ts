@@ -175,6 +175,23 @@ const sentences: Record<string, Say> = {
     `${row.about ? `wrote down ${row.about} for` : 'comes to'} a gathering${named(after, 'title')}`,
   'leave-gathering': (row, _before, after) =>
     `${row.about ? `took ${row.about} off` : 'does not come to'} a gathering${named(after, 'title')}`,
+  'write-packing-line': (_row, _before, after) =>
+    `wrote down what is to be brought to a gathering${named(after, 'title')}`,
+  'drop-packing-line': (_row, _before, after) =>
+    `took a line off the packing list of a gathering${named(after, 'title')}`,
+  'bring-to-gathering': (row, _before, after) => {
+    const what = after.what ? text(after.what) : 'something';
+    const who = after.nobody
+      ? 'left open who brings'
+      : row.about
+        ? `wrote down ${row.about} to bring`
+        : 'brings';
+    return `${who} ${what} to a gathering${named(after, 'title')}`;
+  },
+  'pack-for-gathering': (_row, _before, after) =>
+    `packed ${after.what ? text(after.what) : 'something'} for a gathering${named(after, 'title')}`,
+  'unpack-for-gathering': (_row, _before, after) =>
+    `has not packed ${after.what ? text(after.what) : 'something'} for a gathering after all${named(after, 'title')}`,
   'edit-bulletin': (_row, _before, after) => `edited the bulletin of the week to ${text(after.week)}`,
   'correct-bulletin': (_row, _before, after) =>
     `put right what the bulletin of the week to ${text(after.week)} says`,

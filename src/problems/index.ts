@@ -17,6 +17,13 @@ export {
   planGathering,
 } from './gathering-acts.ts';
 export { changeRedesign, type NewRedesign, openRedesign } from './open-redesign.ts';
+export {
+  bringToGathering,
+  dropPackingLine,
+  packForGathering,
+  unpackForGathering,
+  writePackingLine,
+} from './packing-acts.ts';
 export type { ProblemLine } from './problem-reader.ts';
 export { canHurt, isGrave, type Rank, rankWord } from './problem-scales.ts';
 export { releaseRedesign, startRedesignRevisions } from './redesign-revisions.ts';
