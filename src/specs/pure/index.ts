@@ -10,7 +10,6 @@ export { type ChainAnswer, type ChainQuestion, chain } from '../chain.ts';
 export { normalChanceBetween } from '../chain-normal.ts';
 export { type ComparisonAnswer, type ComparisonQuestion, comparison } from '../comparison.ts';
 export { seededChance } from '../comparison-bootstrap.ts';
-export { studentCritical } from '../comparison-student.ts';
 export type { Share } from '../exact-test.ts';
 export {
   clearance,
@@ -26,10 +25,17 @@ export { zoneDeviations, zoneOf } from '../iso286.ts';
 export { standardTolerance } from '../iso286-grades.ts';
 export { GENERAL_CLASSES, type GeneralClass } from '../iso2768.ts';
 export { type LimitsAnswer, type LimitsQuestion, limits } from '../limits.ts';
+export { type MeanWithLimits, meanWithLimits } from '../mean-limits.ts';
 export { ratesRunsNeeded, sharesRunsNeeded } from '../power-counts.ts';
 export { MOST_RUNS, meansRunsNeeded } from '../power-means.ts';
 export { type Counted, type RateComparison, rateComparison, rateInterval } from '../rates.ts';
 export { type Interval, type ShareComparison, shareComparison, wilsonInterval } from '../shares.ts';
-export { type SignalAboveNoise, type SignalComparison, signalComparison } from '../signal.ts';
+export {
+  NEGLIGIBLE_ABOVE,
+  type SignalAboveNoise,
+  type SignalComparison,
+  signalComparison,
+  TRUSTED_ABOVE,
+} from '../signal.ts';
 export { expansionFactor, REFERENCE_CELSIUS } from '../temperature.ts';
 export { type ThreadAnswer, type ThreadQuestion, thread, threadSizes } from '../thread.ts';
