@@ -1,18 +1,6 @@
 import { z } from 'zod';
-import {
-  choice,
-  day,
-  id,
-  ids,
-  line,
-  number,
-  optionalDay,
-  optionalId,
-  tick,
-  words,
-} from '../platform/http/fields.ts';
+import { choice, id, ids, line, number, optionalDay, optionalId, words } from '../platform/http/fields.ts';
 import { RANKS, type Rank } from './problem-scales.ts';
-import { readValues } from './trial-values.ts';
 
 const NO_JOB = 'Type the number of a job.';
 
@@ -58,36 +46,6 @@ export const MergeForm = z.object({ sameAsId: id('Type the number of the problem
 export const ReasonForm = z.object({ reason: words(500, 'Say why, in a few words.') });
 
 export const OptionalReasonForm = z.object({ reason: words(500) });
-
-const values = words(40_000).transform((text, check) => {
-  const read = readValues(text);
-  if (read.ok) return read.values;
-  check.addIssue(read.sentence);
-  return z.NEVER;
-});
-
-export const TrialForm = z.object({
-  title: title('Say in one line what is tried.'),
-  part: line(40),
-  jobId: optionalId(NO_JOB),
-  measured: line(120, 'Say what is measured, or what is looked at.'),
-  unit: line(20),
-  how: words(4000),
-  passWhen: words(1000),
-  plannedOn: optionalDay,
-  before: values,
-  redesignId: optionalId('Choose a redesign of the list.'),
-});
-
-export const ChangeTrialForm = TrialForm.omit({ redesignId: true }).extend({ seen });
-
-export const TrialResultForm = z.object({
-  before: values,
-  after: values,
-  passed: choice(['yes', 'no'], 'Say whether it was passed.').transform((value) => value === 'yes'),
-  words: words(4000),
-  finishJob: tick,
-});
 
 const MOST_OPTIONS = 12;
 

@@ -1,5 +1,5 @@
-import type { ComparisonAnswer } from '../specs/index.ts';
-import { figure } from './trial-words.ts';
+import { figure, threeFigures } from './trial-figures.ts';
+import type { Difference, Finding, Side, TrialData } from './trial-finding.ts';
 
 const WIDTH = 400;
 const EDGE = 16;
@@ -12,10 +12,12 @@ interface Scale {
 }
 
 const round = (value: number) => Math.round(value * 100) / 100;
+const within = (x: number) => Math.min(WIDTH - EDGE, Math.max(EDGE, x));
 
 /** A scale over the values with ticks at 1, 2 or 5 times a power of ten. */
 function scaleOver(values: readonly number[]): Scale {
-  let [from, to] = [Math.min(...values), Math.max(...values)];
+  let [from, to] = [values[0] ?? 0, values[0] ?? 0];
+  for (const value of values) [from, to] = [Math.min(from, value), Math.max(to, value)];
   if (from === to) {
     const reach = Math.abs(from) / 10 || 1;
     [from, to] = [from - reach, to + reach];
@@ -32,51 +34,104 @@ function scaleOver(values: readonly number[]): Scale {
   return { x, ticks };
 }
 
+/** A scale of ratios: as far from 1 to 2 as from 1 to a half. */
+function ratioScale(values: readonly number[]): Scale {
+  const seen = values.filter((value) => value > 0 && Number.isFinite(value));
+  const logs = [...seen.map(Math.log10), Math.log10(0.5), Math.log10(2)];
+  const [from, to] = [Math.max(-6, Math.min(...logs)), Math.min(6, Math.max(...logs))];
+  const x = (value: number) =>
+    within(round(EDGE + ((Math.log10(value) - from) / (to - from)) * (WIDTH - 2 * EDGE)));
+  const steps = to - from > 2.5 ? [1] : [1, 2, 5];
+  const ticks: Scale['ticks'] = [];
+  for (let power = -6; power <= 6; power += 1) {
+    for (const times of steps) {
+      const value = Number(`${times}e${power}`);
+      const at = Math.log10(value);
+      if (at >= from - 1e-9 && at <= to + 1e-9) ticks.push({ x: x(value), text: threeFigures(value) });
+    }
+  }
+  return { x, ticks };
+}
+
 /**
- * The values of a trial as dots on one scale with their means, and under it the difference with its 95 % interval and
- * the line at zero.
+ * The values of a trial on one scale, as dots with their means or as a mark with its 95 % interval, with what was wanted
+ * as a band; under it the difference, or the ratio, with its interval and the line at no change.
  *
  * @returns null when nothing was measured
  */
-export function trialDrawing(
-  before: readonly number[],
-  after: readonly number[],
-  compared: ComparisonAnswer | null,
-) {
-  if (before.length === 0 && after.length === 0) return null;
-  const all = [...before, ...after, ...(compared ? [compared.beforeMean, compared.afterMean] : [])];
-  const scale = scaleOver(all);
-  const sides = [
-    { name: 'before', values: before, mean: compared?.beforeMean },
-    { name: 'after', values: after, mean: compared?.afterMean },
-  ].filter(({ values }) => values.length > 0);
-  const rows = sides.map(({ name, values, mean }, at) => ({
-    name,
-    y: at * ROW + 28,
-    from: scale.x(Math.min(...values)),
-    to: scale.x(Math.max(...values)),
-    dots: values.length <= MOST_DOTS ? values.map(scale.x) : [],
-    mean: mean === undefined ? null : scale.x(mean),
-  }));
+export function trialDrawing(finding: Finding | null, wanted: Pick<TrialData, 'wantedMin' | 'wantedMax'>) {
+  if (!finding || finding.sides.length === 0) return null;
+  const { sides, difference } = finding;
+  const counted = sides.every(({ dots }) => dots.length === 0);
+  const scale = scaleOver([
+    ...sides.flatMap(({ value, dots, interval }) =>
+      dots.length > 0 ? [value, ...extremes(dots)] : [value, interval?.low ?? value, interval?.high ?? value],
+    ),
+    ...[wanted.wantedMin, wanted.wantedMax].filter((limit) => limit !== null),
+    ...(counted ? [0] : []),
+  ]);
   const axisY = sides.length * ROW + 12;
-  const interval = compared && intervalDrawing(compared, axisY + 62);
+  const interval = difference && differenceDrawing(difference, axisY + 62);
   return {
     width: WIDTH,
     height: interval ? interval.axisY + 22 : axisY + 22,
-    rows,
+    rows: sides.map((side, at) => rowDrawing(side, at * ROW + 28, scale)),
+    wanted: wantedBand(wanted, scale),
     axis: { y: axisY, from: EDGE, to: WIDTH - EDGE, ticks: scale.ticks },
     interval,
+    counted,
   };
 }
 
-function intervalDrawing({ difference, interval95: { low, high } }: ComparisonAnswer, y: number) {
-  const { x, ticks } = scaleOver([low, high, 0, difference]);
+function extremes(values: readonly number[]): number[] {
+  return [
+    values.reduce((least, value) => Math.min(least, value), Number.POSITIVE_INFINITY),
+    values.reduce((most, value) => Math.max(most, value), Number.NEGATIVE_INFINITY),
+  ];
+}
+
+function rowDrawing({ name, value, dots, interval }: Side, y: number, { x }: Scale) {
+  const [from, to] = dots.length > 0 ? extremes(dots) : [interval?.low, interval?.high];
   return {
+    name,
     y,
-    x1: x(low),
-    x2: Math.max(x(high), x(low) + 1),
-    mark: x(difference),
-    zero: x(0),
+    from: x(from ?? value),
+    to: x(to ?? value),
+    dots: dots.length <= MOST_DOTS ? dots.map(x) : [],
+    // too many for dots: the band they fill
+    band: dots.length > MOST_DOTS,
+    counted: dots.length === 0,
+    mean: x(value),
+  };
+}
+
+function wantedBand({ wantedMin, wantedMax }: Pick<TrialData, 'wantedMin' | 'wantedMax'>, { x }: Scale) {
+  if (wantedMin === null && wantedMax === null) return null;
+  const [from, to] = [
+    wantedMin === null ? EDGE : within(x(wantedMin)),
+    wantedMax === null ? WIDTH - EDGE : within(x(wantedMax)),
+  ];
+  return { from, width: Math.max(1, round(to - from)) };
+}
+
+function differenceDrawing({ kind, value, low, high, unit }: Difference, y: number) {
+  const still = kind === 'ratio' ? 1 : 0;
+  const seen = [low, high, value].filter((limit) => limit !== null);
+  const { x, ticks } = kind === 'ratio' ? ratioScale(seen) : scaleOver([...seen, still]);
+  // a ratio of 0 lies beyond every scale of ratios
+  const open = low === null || (kind === 'ratio' && low <= 0);
+  const x1 = open ? EDGE : x(low);
+  const x2 = high === null ? WIDTH - EDGE : x(high);
+  return {
+    name: kind === 'ratio' ? 'after over before' : 'difference',
+    unit,
+    y,
+    x1,
+    x2: Math.max(x2, x1 + 1),
+    // an interval without an end has no stroke there
+    ends: [...(open ? [] : [x1]), ...(high === null ? [] : [x2])],
+    mark: value === null ? null : kind === 'ratio' && value <= 0 ? EDGE : x(value),
+    still: x(still),
     axisY: y + 22,
     from: EDGE,
     to: WIDTH - EDGE,

@@ -8,10 +8,39 @@ import { trialWord } from './redesign-reader.ts';
 import { redesignState } from './redesign-rules.ts';
 import { lastChange } from './store.ts';
 import { trialDrawing } from './trial-drawing.ts';
+import { countWords, threeFigures } from './trial-figures.ts';
+import type { TrialData } from './trial-finding.ts';
+import { isCounted, KINDS, kindOf } from './trial-kinds.ts';
 import { storedValues, writtenValues } from './trial-values.ts';
-import { trialWords } from './trial-words.ts';
+import { disagreement, limitsWords } from './trial-wanted.ts';
+import { trialWords, wantedUnit } from './trial-words.ts';
 
 const STATE_LINES = { planned: 'dashed', passed: 'double', failed: 'struck' };
+/** Values of a side that the page lists; all of them are in the file. */
+const LISTED = 200;
+
+type StoredTrial = NonNullable<Awaited<ReturnType<Database['read']['trial']['findUnique']>>>;
+
+/** What the figures of a stored trial are worked out from. */
+export function trialData(row: StoredTrial): TrialData {
+  const { unit, runsBefore, runsAfter, runsUnit, wantedMin, wantedMax, worthwhile } = row;
+  return {
+    ...{ unit, runsBefore, runsAfter, runsUnit, wantedMin, wantedMax, worthwhile },
+    kind: kindOf(row.kind),
+    before: storedValues(row.before),
+    after: storedValues(row.after),
+    noiseBefore: storedValues(row.noiseBefore),
+    noiseAfter: storedValues(row.noiseAfter),
+  };
+}
+
+/** How much was measured on a side: '8', '7 of 10', '3 in 200 hours'. */
+function amountOf({ kind, runsUnit }: TrialData, values: readonly number[], runs: number | null): string {
+  const sum = values.reduce((total, value) => total + value, 0);
+  if (kind === 'yes-no') return `${sum} of ${values.length}`;
+  if (kind !== 'failures') return String(values.length);
+  return `${sum} in ${runs === null ? 'no' : threeFigures(runs)} ${runsUnit || 'runs'}`;
+}
 
 /** All trials: planned ones by their day, made ones the newest on top. */
 export async function trialLists(read: Database['read'], moment: Moment) {
@@ -26,7 +55,12 @@ export async function trialLists(read: Database['read'], moment: Moment) {
   });
   const lines = rows.map((row) => {
     const word = trialWord(row.passed);
-    const [before, after] = [storedValues(row.before), storedValues(row.after)];
+    const data = trialData(row);
+    const { before, after } = data;
+    const amounts = [
+      before.length > 0 ? `${amountOf(data, before, data.runsBefore)} before` : '',
+      after.length > 0 ? `${amountOf(data, after, data.runsAfter)} after` : '',
+    ].filter(Boolean);
     return {
       id: row.id,
       href: `/trials/${row.id}`,
@@ -40,7 +74,7 @@ export async function trialLists(read: Database['read'], moment: Moment) {
       overdue: row.passed === null && row.plannedOn !== null && row.plannedOn < moment.today,
       doneOn: row.doneAt ? moment.words(row.doneAt) : '',
       doneAt: row.doneAt,
-      values: before.length || after.length ? `${before.length} before, ${after.length} after` : '',
+      values: amounts.join(', '),
       redesigns: redesigns
         .filter(({ trialId }) => trialId === row.id)
         .map(({ id, title }) => ({ href: `/redesigns/${id}`, title })),
@@ -54,15 +88,28 @@ export async function trialLists(read: Database['read'], moment: Moment) {
   };
 }
 
-/** Everything the page of a trial shows. @throws NotFound */
+/** Values that were typed and are looked at before they are written down. */
+export type LookedAt = Pick<
+  TrialData,
+  'before' | 'after' | 'noiseBefore' | 'noiseAfter' | 'runsBefore' | 'runsAfter'
+>;
+
+/**
+ * Everything the page of a trial shows.
+ *
+ * @param looked  values to be shown in the place of the stored ones
+ * @throws NotFound
+ */
 export async function readTrialPage(
   { read, hot }: Pick<Database, 'read' | 'hot'>,
   id: number,
   moment: Moment,
+  looked?: LookedAt,
 ) {
   const trial = found(await read.trial.findUnique({ where: { id } }), `There is no trial ${id}.`);
-  const [before, after] = [storedValues(trial.before), storedValues(trial.after)];
-  const words = trialWords(before, after, trial.unit);
+  const data = { ...trialData(trial), ...looked };
+  const { kind, before, after, noiseBefore, noiseAfter, unit } = data;
+  const words = trialWords(data);
   const word = trialWord(trial.passed);
   const redesigns = await read.redesign.findMany({ where: { trialId: id }, orderBy: { id: 'asc' } });
   const parts = await partNames(read, [trial.partId]);
@@ -80,8 +127,16 @@ export async function readTrialPage(
     line: STATE_LINES[word],
     made: trial.passed !== null,
     passed: trial.passed,
+    kind,
+    kindLabel: KINDS[kind].label,
     measured: trial.measured,
-    unit: trial.unit,
+    unit,
+    runsUnit: data.runsUnit,
+    wantedUnit: wantedUnit(data),
+    wantedMin: data.wantedMin,
+    wantedMax: data.wantedMax,
+    worthwhile: data.worthwhile,
+    limits: limitsWords(data.wantedMin, data.wantedMax, wantedUnit(data)),
     how: trial.how,
     passWhen: trial.passWhen,
     plannedOn: trial.plannedOn,
@@ -103,17 +158,55 @@ export async function readTrialPage(
       state: redesignState(redesign),
     })),
     correctable: trial.passed !== null && redesigns.every(({ closedAt }) => closedAt === null),
-    values: { before: writtenValues(before), after: writtenValues(after) },
+    values: {
+      before: writtenValues(before, kind),
+      after: writtenValues(after, kind),
+      noiseBefore: writtenValues(noiseBefore),
+      noiseAfter: writtenValues(noiseAfter),
+      runsBefore: data.runsBefore ?? '',
+      runsAfter: data.runsAfter ?? '',
+    },
     lists: [
-      { name: 'Before', values: before.map((value) => String(value).replace('-', '−')) },
-      { name: 'After', values: after.map((value) => String(value).replace('-', '−')) },
-    ].filter(({ values }) => values.length > 0),
+      { name: 'Before', values: before },
+      { name: 'After', values: after },
+      { name: 'Noise before', values: noiseBefore },
+      { name: 'Noise after', values: noiseAfter },
+    ].flatMap(({ name, values }) =>
+      values.length > 0
+        ? [
+            {
+              name: `${name}${isCounted(kind) || !unit ? '' : `, ${unit}`}`,
+              values: values.slice(0, LISTED).map((value) => oneValue(value, kind)),
+              more:
+                values.length > LISTED ? countWords(values.length - LISTED, 'more value', 'more values') : '',
+            },
+          ]
+        : [],
+    ),
     verdict: words,
-    drawing: trialDrawing(before, after, words?.compared ?? null),
+    disagreement: disagreement(looked ? null : trial.passed, words.wanted),
+    drawing: trialDrawing(words.finding, data),
     seen: await lastChange(read, 'trial', id),
     history: historyLines(
       readLog({ hot }, { thing: { type: 'trial', id } }, { limit: 30 }),
       moment.timeZone,
     ).map((line) => ({ ...line, href: null })),
   };
+}
+
+const oneValue = (value: number, kind: TrialData['kind']) =>
+  kind === 'yes-no' ? (value ? 'yes' : 'no') : String(value).replace('-', '−');
+
+/** All values of a trial as lines of a table, for a spreadsheet. @throws NotFound */
+export async function trialValuesTable(read: Database['read'], id: number): Promise<string> {
+  const trial = found(await read.trial.findUnique({ where: { id } }), `There is no trial ${id}.`);
+  const data = trialData(trial);
+  const lists = {
+    before: data.before,
+    after: data.after,
+    'noise before': data.noiseBefore,
+    'noise after': data.noiseAfter,
+  };
+  const lines = Object.entries(lists).flatMap(([name, values]) => values.map((value) => `${name},${value}`));
+  return ['side,value', ...lines, ''].join('\r\n');
 }

@@ -1,15 +1,18 @@
 import type { FastifyInstance, FastifyReply } from 'fastify';
 import type { Context } from '../platform/context.ts';
-import { type FormState, freshForm } from '../platform/http/form.ts';
+import { type FormState, freshForm, readForm, typedValues } from '../platform/http/form.ts';
 import { formAct } from '../platform/http/form-act.ts';
 import { shop } from '../platform/http/guards.ts';
 import { rowId } from '../platform/http/row-id.ts';
-import { ChangeTrialForm, TrialForm, TrialResultForm } from './forms.ts';
+import { found } from '../platform/refusal.ts';
 import { readMoment } from './moment.ts';
 import { typedPart } from './store.ts';
 import { loopTabs } from './tabs.ts';
 import { changeTrial, correctTrial, finishTrial, planTrial } from './trial-acts.ts';
-import { readTrialPage, trialLists } from './trial-reader.ts';
+import { changePlanForm, planForm, resultForm, valuesForm } from './trial-forms.ts';
+import { KINDS, kindOf, TRIAL_KINDS, type TrialKind } from './trial-kinds.ts';
+import { type LookedAt, readTrialPage, trialLists, trialValuesTable } from './trial-reader.ts';
+import { wantedUnit } from './trial-words.ts';
 
 const NAV = '/problems';
 
@@ -30,11 +33,23 @@ export function trialRoutes(app: FastifyInstance, context: Context): void {
     });
   });
 
+  /** The kinds to choose from, each with what the address holds besides. */
+  const kindLinks = (path: string, more: Record<string, unknown>, current?: TrialKind) =>
+    TRIAL_KINDS.filter((kind) => kind !== current).map((kind) => {
+      const query = new URLSearchParams({ kind });
+      for (const [name, value] of Object.entries(more)) if (value) query.set(name, String(value));
+      return { href: `${path}?${query}`, label: KINDS[kind].label, line: KINDS[kind].line };
+    });
+
   const formPage = async (
     reply: FastifyReply,
     form: FormState,
     editing: { id: number; title: string } | null,
   ) => {
+    const kind = kindOf(form.values.kind);
+    const path = editing ? `/trials/${editing.id}/change` : '/trials/new';
+    const { redesignId, part, jobId } = form.values;
+    const kept = editing ? {} : { redesign: redesignId, part, job: jobId };
     const jobs = await db.read.job.findMany({
       where: {
         kind: 'trial',
@@ -53,12 +68,19 @@ export function trialRoutes(app: FastifyInstance, context: Context): void {
       page: { title: editing ? `Change trial ${editing.id}` : 'Plan a trial', nav: NAV },
       form,
       editing,
+      kind: { name: kind, ...KINDS[kind] },
+      wantedUnit: wantedUnit({
+        kind,
+        unit: String(form.values.unit ?? ''),
+        runsUnit: String(form.values.runsUnit ?? ''),
+      }),
+      kinds: kindLinks(path, kept, kind),
       jobs: jobs.map(({ id, title }) => ({ value: id, label: `${id} ${title}` })),
       redesigns: redesigns.map(({ id, title }) => ({ value: id, label: `${id} ${title}` })),
     });
   };
 
-  app.get<{ Querystring: { redesign?: unknown; part?: unknown; job?: unknown } }>(
+  app.get<{ Querystring: { kind?: unknown; redesign?: unknown; part?: unknown; job?: unknown } }>(
     '/trials/new',
     { preHandler: shop },
     (request, reply) => {
@@ -68,13 +90,24 @@ export function trialRoutes(app: FastifyInstance, context: Context): void {
         part: typeof part === 'string' ? part.slice(0, 40) : '',
         jobId: rowId(job) || '',
       };
-      return formPage(reply, freshForm(values), null);
+      const kind = TRIAL_KINDS.find((one) => one === request.query.kind);
+      if (!kind) {
+        return reply.page('problems/trial-kinds.njk', {
+          page: { title: 'Plan a trial', nav: NAV },
+          kinds: kindLinks('/trials/new', {
+            redesign: values.redesignId,
+            part: values.part,
+            job: values.jobId,
+          }),
+        });
+      }
+      return formPage(reply, freshForm({ ...values, kind, unit: KINDS[kind].unit }), null);
     },
   );
 
   app.post('/trials', { preHandler: shop }, (request, reply) =>
     formAct(context, request, reply, {
-      schema: TrialForm,
+      schema: planForm(request.body),
       act: async (act, { part, ...input }) =>
         planTrial(act, { ...input, partId: await typedPart(act.tx, part) }),
       to: (id) => `/trials/${id}`,
@@ -83,8 +116,8 @@ export function trialRoutes(app: FastifyInstance, context: Context): void {
     }),
   );
 
-  const trialPage = async (id: number, reply: FastifyReply, typed?: FormState) => {
-    const trial = await readTrialPage(db, id, readMoment(context));
+  const trialPage = async (id: number, reply: FastifyReply, typed?: FormState, looked?: LookedAt) => {
+    const trial = await readTrialPage(db, id, readMoment(context), looked);
     return reply.page('problems/trial.njk', {
       page: { title: trial.title, sheet: `Trial ${id}`, nav: NAV },
       trial,
@@ -96,6 +129,7 @@ export function trialRoutes(app: FastifyInstance, context: Context): void {
           words: trial.words,
           finishJob: true,
         }),
+      looked: looked !== undefined,
       refused: typed?.errors._form ?? null,
     });
   };
@@ -104,27 +138,55 @@ export function trialRoutes(app: FastifyInstance, context: Context): void {
     trialPage(rowId(request.params.id), reply),
   );
 
-  const editPage = async (id: number, reply: FastifyReply, typed?: FormState) => {
+  app.get<Named>('/trials/:id/values.csv', { preHandler: shop }, async (request, reply) => {
+    const id = rowId(request.params.id);
+    const table = await trialValuesTable(db.read, id);
+    reply.header('content-disposition', `attachment; filename="trial-${id}.csv"`);
+    return reply.type('text/csv; charset=utf-8').send(table);
+  });
+
+  /** What is typed in a result is read by the kind and the unit that the trial has. */
+  const resultOf = async (id: number) => {
+    const { kind, unit } = found(
+      await db.read.trial.findUnique({ where: { id } }),
+      `There is no trial ${id}.`,
+    );
+    return { kind: kindOf(kind), unit };
+  };
+
+  const editPage = async (id: number, reply: FastifyReply, typed?: FormState, kind?: TrialKind) => {
     const trial = await readTrialPage(db, id, readMoment(context));
     if (trial.made) return trialPage(id, reply, typed && freshFormWithTrouble(trial.values, typed));
-    const { title, measured, unit, how, passWhen, plannedOn, seen } = trial;
+    const { title, measured, unit, how, passWhen, plannedOn, seen, runsUnit } = trial;
     const stored = {
-      ...{ title, measured, unit, how, passWhen, plannedOn, seen },
+      ...{ title, measured, unit, how, passWhen, plannedOn, seen, runsUnit },
+      kind: kind ?? trial.kind,
+      ...(kind && kind !== trial.kind ? { unit: KINDS[kind].unit } : {}),
+      wantedMin: trial.wantedMin ?? '',
+      wantedMax: trial.wantedMax ?? '',
+      worthwhile: trial.worthwhile ?? '',
       part: trial.part?.number ?? '',
       jobId: trial.job?.id ?? '',
       before: trial.values.before,
+      noiseBefore: trial.values.noiseBefore,
+      runsBefore: trial.values.runsBefore,
     };
     return formPage(reply, typed ?? freshForm(stored), trial);
   };
 
-  app.get<Named>('/trials/:id/change', { preHandler: shop }, (request, reply) =>
-    editPage(rowId(request.params.id), reply),
+  app.get<Named & { Querystring: { kind?: unknown } }>(
+    '/trials/:id/change',
+    { preHandler: shop },
+    (request, reply) => {
+      const kind = TRIAL_KINDS.find((one) => one === request.query.kind);
+      return editPage(rowId(request.params.id), reply, undefined, kind);
+    },
   );
 
   app.post<Named>('/trials/:id/change', { preHandler: shop }, (request, reply) => {
     const trialId = rowId(request.params.id);
     return formAct(context, request, reply, {
-      schema: ChangeTrialForm,
+      schema: changePlanForm(request.body),
       act: async (act, { part, ...input }) =>
         changeTrial(act, { ...input, trialId, partId: await typedPart(act.tx, part) }),
       to: `/trials/${trialId}`,
@@ -133,10 +195,17 @@ export function trialRoutes(app: FastifyInstance, context: Context): void {
     });
   });
 
-  app.post<Named>('/trials/:id/result', { preHandler: shop }, (request, reply) => {
+  app.post<Named>('/trials/:id/look', { preHandler: shop }, async (request, reply) => {
+    const trialId = rowId(request.params.id);
+    const read = readForm(valuesForm(await resultOf(trialId)), request.body);
+    if (!read.fits) return trialPage(trialId, reply.code(422), read.form);
+    return trialPage(trialId, reply, freshForm(typedValues(request.body)), read.input);
+  });
+
+  app.post<Named>('/trials/:id/result', { preHandler: shop }, async (request, reply) => {
     const trialId = rowId(request.params.id);
     return formAct(context, request, reply, {
-      schema: TrialResultForm,
+      schema: resultForm(await resultOf(trialId)),
       act: (act, result) => finishTrial(act, { ...result, trialId }),
       to: `/trials/${trialId}`,
       done: (_, { passed }) => (passed ? 'Written down: passed.' : 'Written down: not passed.'),
@@ -144,10 +213,10 @@ export function trialRoutes(app: FastifyInstance, context: Context): void {
     });
   });
 
-  app.post<Named>('/trials/:id/correct', { preHandler: shop }, (request, reply) => {
+  app.post<Named>('/trials/:id/correct', { preHandler: shop }, async (request, reply) => {
     const trialId = rowId(request.params.id);
     return formAct(context, request, reply, {
-      schema: TrialResultForm,
+      schema: resultForm(await resultOf(trialId)),
       act: (act, { finishJob: _, ...result }) => correctTrial(act, { ...result, trialId }),
       to: `/trials/${trialId}`,
       done: 'Corrected.',

@@ -1,10 +1,10 @@
 import { describe, expect, it } from 'vitest';
-import { changeJob, createJob } from '../../src/jobs/index.ts';
+import { changeJob } from '../../src/jobs/index.ts';
 import { openProblems, problemsOfPart, waitingDecisions } from '../../src/problems/index.ts';
 import { startApp } from '../support/app.ts';
 import { castId } from '../support/cast.ts';
 import { aClaim, aFabrication, anOfferedJob, asPerson } from '../support/jobs.ts';
-import { aDecision, aGathering, aProblem, aRedesign, aTrial } from '../support/problems.ts';
+import { aDecision, aGathering, aProblem } from '../support/problems.ts';
 
 /** What a page shows as text in its main block, without markup. */
 const shown = (html: string) =>
@@ -12,107 +12,6 @@ const shown = (html: string) =>
     .slice(html.indexOf('<main'), html.indexOf('</main>'))
     .replace(/<[^>]+>/g, ' ')
     .replace(/\s+/g, ' ');
-
-describe('the trials’ pages', () => {
-  const plan = {
-    title: 'Torque when warm',
-    measured: 'torque',
-    unit: 'Nm',
-    how: '',
-    passWhen: 'below 3 Nm',
-    plannedOn: '2026-03-20',
-    before: '4,1 3,8 4,6',
-    part: '',
-    jobId: '',
-    redesignId: '',
-  };
-  const result = { before: '4,1; 3,8; 4,6', after: '3.1 2.9 3.3', passed: 'yes', words: '' };
-
-  it('plan one for a redesign, take its result with commas, and say what so few values show', async () => {
-    const app = await startApp();
-    const id = await aRedesign(app, { title: 'The cure' });
-    const lead = await app.as('lead');
-    expect((await lead.get(`/trials/new?redesign=${id}`)).text).toContain(`value="${id}" selected`);
-    const sent = await lead.post('/trials', { ...plan, redesignId: String(id) });
-    const here = sent.headers.location!;
-    expect(shown((await lead.get(`/redesigns/${id}`)).text)).toContain('Torque when warm planned for 20 Mar');
-    expect(shown((await lead.get(here)).text)).toContain('the values after the change are still to come');
-    expect((await lead.post(`${here}/result`, result)).headers.location).toBe(here);
-    const page = (await lead.get(here)).text;
-    expect(shown(page)).toContain('passed');
-    expect(shown(page)).toContain('After is lower by');
-    expect(shown(page)).toContain('do not show whether it holds on another day');
-    expect(shown(page)).toMatch(/Mean before 4\.17 Nm 3 values/);
-    expect(page).toContain('role="img" aria-label="After is lower by');
-    expect((await lead.get('/trials')).text).toContain('3 before, 3 after');
-    const closed = await lead.post(`/redesigns/${id}/close`);
-    expect(closed.status).toBe(303);
-    expect(shown((await lead.get('/problems')).text)).toContain('Cured 1');
-    expect((await lead.post(`${here}/correct`, { ...result, passed: 'no' })).status).toBe(409);
-  });
-
-  it('say at the field what does not fit, and keep what was typed', async () => {
-    const app = await startApp();
-    const lead = await app.as('lead');
-    const { jobId } = await aFabrication(app);
-    const cases: [Record<string, string>, string][] = [
-      [{ title: ' ' }, 'Say in one line what is tried.'],
-      [{ measured: '' }, 'Say what is measured'],
-      [{ unit: 'x'.repeat(21) }, 'At most 20 characters'],
-      [{ plannedOn: '2026-02-30' }, 'Type a day as year-month-day'],
-      [{ plannedOn: '9999-01-01' }, 'Type a day between 2000 and 2099.'],
-      [{ before: '4,1 vier' }, 'Value 2, “vier”, is not a number'],
-      [{ before: '1 '.repeat(1001) }, 'At most 1000 values'],
-      [{ part: 'TB-9999' }, 'No part has the number TB-9999.'],
-      [{ jobId: '999' }, 'There is no job 999.'],
-      [{ jobId: String(jobId) }, `Job ${jobId} is no trial`],
-      [{ redesignId: '9' }, 'Choose a redesign of the list.'],
-    ];
-    for (const [wrong, sentence] of cases) {
-      const { status, text } = await lead.post('/trials', { ...plan, how: 'My <way>', ...wrong });
-      expect(status).toBe(422);
-      expect(text).toContain(sentence);
-      expect(text).toContain('My &lt;way&gt;');
-    }
-    expect(await app.context.db.read.trial.count()).toBe(0);
-    const here = `/trials/${await aTrial(app)}`;
-    const wrong: [Record<string, string>, number, string][] = [
-      [{ passed: '' }, 422, 'Say whether it was passed.'],
-      [{ passed: 'perhaps' }, 422, 'Say whether it was passed.'],
-      [{ after: '1,2,3' }, 422, 'is not a number'],
-      [{ after: '', words: '' }, 409, 'Paste the values after the change'],
-    ];
-    for (const [fields, status, sentence] of wrong) {
-      const sent = await lead.post(`${here}/result`, { ...result, ...fields });
-      expect(sent.status).toBe(status);
-      expect(sent.text).toContain(sentence);
-      expect(sent.text).toContain('4,1; 3,8; 4,6');
-    }
-    expect((await lead.post('/trials/77/result', result)).status).toBe(404);
-    expect(shown((await lead.get(here)).text)).toContain('planned');
-  });
-
-  it('change a plan until it is made, and correct a result afterwards', async () => {
-    const app = await startApp();
-    const jobId = await asPerson(app, 'lead', (act) =>
-      createJob(act, { kind: 'trial', title: 'Warm run', partId: null, milli: 1000 }),
-    );
-    const id = await aTrial(app, { jobId });
-    const crew = await app.as('crew');
-    const { redesignId: _, ...change } = plan;
-    const send = () => crew.post(`/trials/${id}/change`, { ...change, jobId: String(jobId), seen: '0' });
-    expect((await send()).status).toBe(303);
-    expect((await send()).status).toBe(409);
-    expect((await crew.get(`/trials/${id}`)).text).toContain(`Its job ${jobId} is finished with it`);
-    await crew.post(`/trials/${id}/result`, { ...result, passed: 'no', finishJob: 'yes' });
-    expect(await app.context.db.read.job.findUniqueOrThrow({ where: { id: jobId } })).toMatchObject({
-      result: 'Trial Torque when warm: failed.',
-    });
-    expect((await send()).status).toBe(409);
-    expect((await crew.post(`/trials/${id}/correct`, { ...result, after: '9 8 9,5' })).status).toBe(303);
-    expect(shown((await crew.get(`/trials/${id}`)).text)).toContain('After is higher by');
-  });
-});
 
 describe('the decisions’ pages', () => {
   it('ask, show the day it must be taken by, and take it once', async () => {
