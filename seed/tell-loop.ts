@@ -174,7 +174,7 @@ function tellGatherings(book: Book): void {
   for (const story of gatherings) {
     const { key, planned, title, from, until, place, places, note, comers, dropped } = story;
     const gatheringId = () => book.gatherings.get(key);
-    const { day } = book.timeline;
+    const day = (at: number) => book.timeline.day(at);
     book.act(planned, HOURS.plan, 'jerica', async (act) => {
       const days = { fromOn: day(from), untilOn: day(until) };
       const hours = { beginsAt: story.begins, dayHours: story.hours };
