@@ -38,6 +38,8 @@ export interface PersonStory {
   unit?: 'mm' | 'in';
   about?: string;
   thanks?: { by: 'alias' | 'none'; alias?: string };
+  /** on the thanks page, in their own words */
+  words?: string;
   tools?: readonly {
     name: string;
     process?: string;
@@ -58,6 +60,7 @@ export const people = [
     email: mail('neza'),
     country: 'SI',
     came: -364,
+    words: 'I measured it all, and it was nearly all right.',
     hours: 8,
     about: 'Fits and measures. Keeper of the gauges.',
   },
@@ -88,6 +91,7 @@ export const people = [
     email: mail('ngaire'),
     country: 'NZ',
     came: -360,
+    words: 'Shafts, mostly. If one sings when you flick it, it is mine.',
     address: '14 Pōhutu Rise\nWaiora 9998\nNew Zealand',
     reach: '+64 0 555 0114, evenings',
     hours: 7,
@@ -130,6 +134,7 @@ export const people = [
     email: mail('efua'),
     country: 'GH',
     came: -352,
+    words: 'Every arm was molten on a Saturday. Saturn took two Saturdays.',
     address: 'Foundry yard, Adomi Junction\nNkwanta Bay\nGhana',
     reach: '+233 00 555 0121',
     hours: 10,
@@ -183,6 +188,7 @@ export const people = [
     email: mail('tome'),
     country: 'PT',
     came: -350,
+    words: 'Small round brass things, with the radio on.',
     address: 'Rua do Moinho Velho 31\n9999-031 Vale da Neta\nPortugal',
     reach: 'the café below takes messages',
     hours: 4,
@@ -211,6 +217,7 @@ export const people = [
     email: mail('beatriz'),
     country: 'PT',
     came: -348,
+    words: 'Plates, on Fridays, after the boss had gone. Thank you for not asking.',
     address: 'Travessa das Eiras 2\n9999-002 Aldeia do Linho\nPortugal',
     hours: 5,
     about: 'A laser at work, and a boss who looks away on Fridays.',

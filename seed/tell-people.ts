@@ -4,6 +4,7 @@ import {
   changePerson,
   linkKeyOf,
   makeTicket,
+  sayThanksWords,
   setUpBuild,
   ticketSecret,
 } from '../src/accounts/index.ts';
@@ -82,6 +83,12 @@ function tellPerson(
       about: person.about ?? '',
     }),
   );
+  const { words } = person;
+  if (words) {
+    book.act(-30, HOURS.late, key, (act) =>
+      sayThanksWords(act, book.people.get(key), { thanksWords: words }),
+    );
+  }
   for (const tool of person.tools ?? []) {
     const [xMm = null, yMm = null, zMm = null] = tool.mm ?? [];
     book.act(came, HOURS.release, key, (act) =>

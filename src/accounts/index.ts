@@ -11,6 +11,7 @@ export { buildReader, personReader } from './people.ts';
 export { acceptInvitation, changeBuild, changePerson } from './people-acts.ts';
 export { sessionStore, sweepExpired } from './session-store.ts';
 export { setUpBuild } from './set-up.ts';
+export { sayThanksWords } from './thanks-words.ts';
 export { makeTicket, ticketSecret } from './tickets.ts';
 
 /** The key that single-use links of this data folder are worked out from. */
