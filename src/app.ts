@@ -206,7 +206,7 @@ export async function buildApp(
   offerRoutes(app, context, suitsPorts);
   feedRoutes(app, context, suitsPorts);
   thanksRoutes(app, context);
-  bulletinRoutes(app, context, { times: schedule });
+  bulletinRoutes(app, context, { times: schedule, finishMoved });
   problemsRoutes(app, context, { times: schedule });
   todayRoutes(app, context, {
     schedule,

@@ -203,7 +203,7 @@ export function movedSection(why: WhyMoved | null, computing: boolean): DraftSec
       ? 'It is being worked out; look again in a moment.'
       : why
         ? 'Nothing in this week moved it by a day.'
-        : 'It can be worked out for the week that is running alone.',
+        : 'It is worked out for the week that runs and the one before alone.',
     lines: [
       ...facts.map(({ key, words }) => ({ key: `moved-${key}`, words })),
       ...(facts.length ? why!.remarks : []).map((remark, at) => ({

@@ -82,7 +82,7 @@ export interface DraftOfWeek extends Draft {
   lateTold: number;
 }
 
-/** Whether what is late, needed and next can be told of a week: it runs, or was over no more than a week ago. */
+/** Whether the finish, what is late, needed and next is told of a week as it stands: it runs, or ended a week ago at most. */
 export function isPresent(week: Week, today: Day): boolean {
   return week.until >= addDays(today, -7);
 }
@@ -113,7 +113,6 @@ export async function readDraft(
   const present = isPresent(week, today)
     ? presentSections(await readPresent(db, ports.times, gatherings, build), week, today)
     : [];
-  const running = week.until >= today;
   const told: WhyMovedTold | null =
     moved !== undefined ? { state: 'ready', why: moved } : (ports.finishMoved?.of(week) ?? null);
   const why = told?.state === 'ready' ? told.why : null;
@@ -128,7 +127,7 @@ export async function readDraft(
     notThanked,
     upToAct: rows.at(-1)?.id ?? 0,
     lateTold: before.length,
-    finishOn: running ? ports.times.finishOn() : await finishAt(week.until),
+    finishOn: present.length ? ports.times.finishOn() : await finishAt(week.until),
     finishBefore: await finishAt(addDays(week.from, -1)),
     ...(present.length ? { asOf: today } : {}),
   };
