@@ -1,4 +1,4 @@
-import type { Rank } from '../src/problems/index.ts';
+import type { PlannedTrial, Rank, TrialResult } from '../src/problems/index.ts';
 import type { PersonKey, Promised } from './types.ts';
 
 // From what fails to what is cured; what is decided, and where people meet.
@@ -201,14 +201,21 @@ export interface TrialStory {
   part?: string;
   job?: string;
   redesign?: string;
+  kind: NonNullable<PlannedTrial['kind']>;
   measured: string;
   unit: string;
   how: string;
   passWhen: string;
+  wantedMin?: number;
+  wantedMax?: number;
+  worthwhile?: number;
   /** the day it is planned for */
   for?: number;
   before?: readonly number[];
-  done?: { on: number; before: readonly number[]; after: readonly number[]; passed: boolean; words: string };
+  noiseBefore?: readonly number[];
+  runsBefore?: number;
+  runsUnit?: string;
+  done?: TrialResult & { on: number };
 }
 
 export const trials: TrialStory[] = [
@@ -218,10 +225,12 @@ export const trials: TrialStory[] = [
     title: 'Does the ring rock?',
     part: 'OR-0100',
     redesign: 'feet',
+    kind: 'size',
     measured: 'lift of the free side',
     unit: 'mm',
     how: 'One person of 80 kg steps on each segment in turn; a dial gauge stands opposite.',
     passWhen: 'No reading above 0.5 mm.',
+    wantedMax: 0.5,
     before: [2.8, 0.4, 3.1, 1.9, 0.6, 2.2, 2.7, 0.9],
     done: {
       on: -139,
@@ -236,6 +245,7 @@ export const trials: TrialStory[] = [
     planned: -101,
     title: 'Lamp in a closed case',
     job: 'trial-lamp',
+    kind: 'other',
     measured: 'temperature at the top of the case',
     unit: '°C',
     how: 'Two hours at full light, a thermocouple under the lid, a reading every 20 minutes.',
@@ -254,12 +264,119 @@ export const trials: TrialStory[] = [
     title: 'Torque at the crank',
     job: 'trial-crank',
     redesign: 'lay-shafts',
+    kind: 'other',
     measured: 'torque',
     unit: 'Nm',
     how: 'Spring balance at 150 mm, slow turn, eight places round the circle.',
     passWhen: 'Mean below 2.5 Nm, none above 3.5 Nm.',
+    wantedMax: 2.5,
+    worthwhile: 1,
     for: 40,
     before: [7.2, 8.4, 7.7, 8.1, 7.9, 8.8, 7.4, 7.8],
+  },
+  {
+    key: 'whirr',
+    planned: -66,
+    title: 'Does the waxed gearcase run quieter?',
+    part: 'OR-0206',
+    kind: 'level',
+    measured: 'sound one metre from the gearcase',
+    unit: 'dB(A)',
+    how: 'Drill on the input shaft at 60 turns a minute, phone on a tripod, windows shut, ten seconds each.',
+    passWhen: 'Quiet enough to speak over at one metre: below 60 dB(A).',
+    wantedMax: 60,
+    worthwhile: 3,
+    before: [66.8, 67.4, 66.1, 67.9, 66.5, 67.2],
+    noiseBefore: [41.2, 40.6, 42],
+    done: {
+      on: -59,
+      before: [66.8, 67.4, 66.1, 67.9, 66.5, 67.2],
+      after: [61.9, 61.2, 62.6, 61.5, 62.2, 61.7],
+      noiseBefore: [41.2, 40.6, 42],
+      noiseAfter: [43.1, 42.4, 42.7],
+      passed: false,
+      words: 'Clearly quieter, still louder than wanted. The felt under the case comes next.',
+    },
+  },
+  {
+    key: 'latch',
+    planned: -53,
+    title: 'Does the door latch by itself?',
+    part: 'OR-0603',
+    kind: 'yes-no',
+    measured: 'whether the latch catches when the door falls shut from a hand’s width',
+    unit: '',
+    how: 'Ten times each, door hung on the bench frame, nobody pushing.',
+    passWhen: 'Ten times of ten.',
+    wantedMin: 90,
+    worthwhile: 30,
+    before: [1, 0, 1, 1, 0, 1, 0, 1, 1, 0],
+    done: {
+      on: -52,
+      before: [1, 0, 1, 1, 0, 1, 0, 1, 1, 0],
+      after: [1, 1, 1, 1, 1, 1, 1, 1, 1, 1],
+      passed: true,
+      words: 'Strike plate moved in by 1.5 mm. Ten of ten as it was said; tried again at each visit.',
+    },
+  },
+  {
+    key: 'slips',
+    planned: -44,
+    title: 'How often the clutch slips by itself',
+    part: 'OR-0220',
+    kind: 'failures',
+    measured: 'slips below the set torque',
+    unit: '',
+    how: 'Motor on the bench, brake drum at half the set torque, a mark on both plates, counted by camera.',
+    passWhen: 'No more than one in 100 hours.',
+    wantedMax: 1,
+    before: [3, 2, 4],
+    runsBefore: 60,
+    runsUnit: 'hours',
+    done: {
+      on: -24,
+      before: [3, 2, 4],
+      runsBefore: 60,
+      after: [1, 0],
+      runsAfter: 80,
+      passed: false,
+      words: 'One more disc spring helps. One slip in 80 hours is too few to be sure of: it runs on.',
+    },
+  },
+  {
+    key: 'pull',
+    planned: -18,
+    title: 'Pull that moves a clamped arm',
+    part: 'OR-0472',
+    kind: 'force',
+    measured: 'pull at the end of the arm at which the clamp lets go',
+    unit: 'N',
+    how: 'Luggage scale at 900 mm, clamp screws at 6 Nm, five times each.',
+    passWhen: 'At least 60 N: a sleeve that brushes the arm must not move it.',
+    wantedMin: 60,
+    worthwhile: 10,
+    for: 12,
+    before: [41, 47, 44, 39, 46],
+  },
+  {
+    key: 'turn',
+    planned: -9,
+    title: 'Does grease for clocks make a turn easier?',
+    part: 'OR-0200',
+    kind: 'time',
+    measured: 'time for ten turns of the crank by the falling weight',
+    unit: 's',
+    how: 'Weight of 2 kg on a drum of 60 mm, stopwatch, warm room.',
+    passWhen: 'A quarter of a second quicker, or it is left out.',
+    worthwhile: 0.25,
+    before: [14.1, 13.7, 14.4, 13.9, 14],
+    done: {
+      on: -5,
+      before: [14.1, 13.7, 14.4, 13.9, 14],
+      after: [13.9, 14.2, 13.6, 14, 13.8],
+      passed: false,
+      words: 'Nothing to be seen. Left out.',
+    },
   },
 ];
 

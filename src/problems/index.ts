@@ -31,4 +31,11 @@ export { problemsRoutes } from './routes.ts';
 export { changeProblem, type SeenProblem, seeProblem } from './see-problem.ts';
 export { acceptProblem, mergeProblems, takeUpProblem } from './settle-problem.ts';
 export { closeRedesign, dropRedesign } from './settle-redesign.ts';
-export { changeTrial, correctTrial, finishTrial, type PlannedTrial, planTrial } from './trial-acts.ts';
+export {
+  changeTrial,
+  correctTrial,
+  finishTrial,
+  type PlannedTrial,
+  planTrial,
+  type TrialResult,
+} from './trial-acts.ts';
