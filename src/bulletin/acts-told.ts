@@ -159,6 +159,7 @@ export const KINDS: Record<string, KindOfAct> = {
   'add-away': untold(PERSONAL, null),
   'remove-away': untold(PERSONAL, null),
   'renew-calendar-address': untold(PERSONAL, null),
+  'say-thanks-words': untold(PERSONAL, null),
   'add-closure': untold(FIGURES, 'planning'),
   'remove-closure': untold(FIGURES, 'planning'),
   'keep-baseline': untold(LISTS, 'planning'),
