@@ -73,6 +73,14 @@ export function placeOfPart(graph: PartsGraph, partId: number): Place | null {
   };
 }
 
+/** A part and all that is in it, at any depth, by id; only itself where the structure does not hold it. */
+export function partsWithin(graph: PartsGraph, partId: number): number[] {
+  const within = new Set([partId]);
+  if (!graph.structure.places.has(partId)) return [partId];
+  for (const id of within) for (const child of childrenOf(graph, id)) within.add(child);
+  return [...within];
+}
+
 /** One level of the structure; the tops where the number is none of a part. */
 export function levelOf(graph: PartsGraph, number: string): PickLevel {
   const part = number === '' ? null : graph.byNumber(number);

@@ -136,9 +136,13 @@ export async function problemLines(
   }));
 }
 
-/** The list of problems in the order in which one looks at them; of one part where it is named. */
-export async function problemLists(read: Database['read'], partId: number | null, moment: Moment) {
-  const lines = await problemLines(read, partId === null ? {} : { partId }, moment);
+/** The list of problems in the order in which one looks at them; of some parts where they are named. */
+export async function problemLists(
+  read: Database['read'],
+  partIds: readonly number[] | null,
+  moment: Moment,
+) {
+  const lines = await problemLines(read, partIds === null ? {} : { partId: { in: [...partIds] } }, moment);
   const inState = (word: string) => lines.filter(({ state }) => state.word === word);
   const newest = (list: ProblemLine[]) => [...list].sort((a, b) => b.id - a.id);
   return {

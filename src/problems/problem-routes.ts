@@ -1,7 +1,7 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import { z } from 'zod';
 import { PHOTO_LIMIT_BYTES, photosOf } from '../jobs/index.ts';
-import { partByNumber } from '../parts/index.ts';
+import { partByNumber, structureGraph } from '../parts/index.ts';
 import type { Act } from '../platform/acts.ts';
 import type { Context } from '../platform/context.ts';
 import { line } from '../platform/http/fields.ts';
@@ -16,6 +16,7 @@ import { AcceptForm, ButtonForm, ChangeProblemForm, MergeForm, ProblemForm } fro
 import { readMoment } from './moment.ts';
 import { type EditedProblem, placeWords, problemFormPage } from './problem-form-page.ts';
 import { readProblemPage } from './problem-page.ts';
+import { partsWithin } from './problem-pick.ts';
 import { problemPickRoutes } from './problem-pick-routes.ts';
 import { mayOpenProblem, problemLines, problemLists } from './problem-reader.ts';
 import { DETECTION, OCCURRENCE, SEVERITY } from './problem-scales.ts';
@@ -52,12 +53,13 @@ export function problemRoutes(app: FastifyInstance, context: Context): void {
     if (typed && !part) form = { ...form, errors: { part: `No part has the number ${typed}.` } };
     const wrong = Object.keys(form.errors).length > 0;
     if (wrong) reply.code(422);
+    const within = part && partsWithin(structureGraph(db.hot), part.id);
     return reply.page('problems/problems.njk', {
       page: { title: 'Problems', nav: NAV },
       tabs: loopTabs(db, 'problems', moment.today),
       form,
-      part: part && { number: part.number, name: part.name },
-      lists: wrong ? null : await problemLists(db.read, part?.id ?? null, moment),
+      part: part && { number: part.number, name: part.name, inside: (within?.length ?? 1) - 1 },
+      lists: wrong ? null : await problemLists(db.read, within, moment),
     });
   };
 

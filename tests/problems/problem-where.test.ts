@@ -1,7 +1,13 @@
 import { describe, expect, it } from 'vitest';
 import { graphOf, type PartRow, type UseRow } from '../../src/parts/index.ts';
 import { likelyDoubles, likeness, tellingWords } from '../../src/problems/problem-doubles.ts';
-import { foundParts, levelOf, MOST_OF_LEVEL, placeOfPart } from '../../src/problems/problem-pick.ts';
+import {
+  foundParts,
+  levelOf,
+  MOST_OF_LEVEL,
+  partsWithin,
+  placeOfPart,
+} from '../../src/problems/problem-pick.ts';
 import { part } from '../schedule/derive-facts.ts';
 import { startApp } from '../support/app.ts';
 import { aClaim, anOfferedJob } from '../support/jobs.ts';
@@ -32,6 +38,27 @@ describe('placeOfPart', () => {
     expect(numbers(placeOfPart(graph, 1)!.path)).toEqual(['M-1']);
     expect(placeOfPart(graph, 5)).toMatchObject({ elsewhere: 0 });
     expect(placeOfPart(graph, 99)).toBeNull();
+  });
+});
+
+describe('partsWithin', () => {
+  it('is the part and all below it, each once', () => {
+    expect(partsWithin(graph, 1).sort()).toEqual([1, 2, 3, 4]);
+    expect(partsWithin(graph, 4)).toEqual([4]);
+    expect(partsWithin(graph, 99)).toEqual([99]);
+  });
+
+  it('makes the list of an assembly that of everything in it', async () => {
+    const app = await startApp();
+    const inner = await anAssembly(app, { number: 'W-2', children: [{ number: 'W-3' }] });
+    await anAssembly(app, { number: 'W-1', children: [{ id: inner.id }] });
+    await aProblem(app, { partId: inner.childIds[0]!, title: 'Deep down' });
+    await aProblem(app, { title: 'Elsewhere' });
+    const crew = await app.as('crew');
+    const list = (await crew.get('/problems?part=w-1')).text;
+    expect(list).toContain('Deep down');
+    expect(list).not.toContain('Elsewhere');
+    expect(list).toContain('and of what is in it, <span class="num">2</span> parts.');
   });
 });
 
