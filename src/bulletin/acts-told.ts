@@ -160,6 +160,7 @@ export const KINDS: Record<string, KindOfAct> = {
   'remove-away': untold(PERSONAL, null),
   'renew-calendar-address': untold(PERSONAL, null),
   'say-thanks-words': untold(PERSONAL, null),
+  'remove-thanks-words': untold(PERSONAL, null),
   'add-closure': untold(FIGURES, 'planning'),
   'remove-closure': untold(FIGURES, 'planning'),
   'keep-baseline': untold(LISTS, 'planning'),
@@ -362,6 +363,7 @@ export const KINDS: Record<string, KindOfAct> = {
     },
     thanks: 'deciding',
   },
+  'change-decision': untold('told when it is taken', 'asking what is to be decided'),
   'drop-decision': untold('a question that went away', 'deciding'),
   'plan-gathering': {
     told: titled('decided', (title, { after }) => `A gathering is planned: ${title}${dates(after)}`),
