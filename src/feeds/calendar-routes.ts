@@ -20,7 +20,7 @@ const NO_CALENDAR = 'There is no such calendar.';
 const CALENDAR_TYPE = 'text/calendar; charset=utf-8';
 /** Calendars are asked to look again after so long. */
 const FRESH_HOURS = 4;
-const NEXT_SHOWN = 25;
+const NEXT_SHOWN = 12;
 
 const KIND_WORDS: Record<CalendarKind, string> = {
   gatherings: 'gatherings',

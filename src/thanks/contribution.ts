@@ -52,11 +52,7 @@ export const NO_COUNTS: Counts = {
 const COUNT_WORDS: [keyof Counts, one: string, many: string][] = [
   ['drawings', 'drawing begun', 'drawings begun'],
   ['parcels', 'parcel posted', 'parcels posted'],
-  [
-    'work',
-    'piece of work finished at the machine or beside it',
-    'pieces of work finished at the machine or beside it',
-  ],
+  ['work', 'job finished', 'jobs finished'],
   ['problems', 'problem found', 'problems found'],
   ['questions', 'question asked', 'questions asked'],
   ['answers', 'question answered', 'questions answered'],

@@ -83,11 +83,19 @@ export function thanksPage(
       words: person.thanksWords,
       made: shareLines(contribution.made),
       inHand: shareLines(contribution.inHand),
-      also: [...also, ...contribution.reasons],
+      also:
+        also.length || contribution.reasons.length
+          ? [...also, ...contribution.reasons]
+          : helped(contribution),
     });
   }
   named.sort((a, b) => collator.compare(a.name, b.name) || a.id - b.id);
   return { named, unnamed: unnamedThanks(unnamed), left: unnamedThanks(left) };
+}
+
+/** Where neither a count nor a reason says it: at least that they helped. */
+function helped({ made, inHand }: Contribution): string[] {
+  return made.length || inHand.length ? [] : ['helping'];
 }
 
 function unnamedThanks(contributions: readonly Contribution[]): UnnamedThanks {

@@ -5,12 +5,10 @@ import type { Day } from '../platform/day.ts';
 import { type Contribution, type Counts, NO_COUNTS, type PartShare } from './contribution.ts';
 import type { Thanked } from './thanks-page.ts';
 
-/** What an act thanks for: whoever did it, and the person it concerns; null: no help to the build. */
+/** What an act thanks for: whoever did it, and the person it concerns; null: no help to the build; '': help without a word for it. */
 function thanksOfKind(kind: string): { does: string | null; concerned: string | null } {
   const known = KINDS[kind];
-  return known
-    ? { does: known.thanks, concerned: known.aboutThanks ?? null }
-    : { does: 'helping', concerned: null };
+  return known ? { does: known.thanks, concerned: known.aboutThanks ?? null } : { does: '', concerned: null };
 }
 
 /** Reasons of the log that the counts tell better. */
@@ -122,7 +120,7 @@ export function thanksReader({ hot }: Pick<Database, 'hot'>): (today: Day) => {
       const one = known ?? { personId, made: [], inHand: [], counts: { ...NO_COUNTS }, reasons: [], firstAt };
       if (!known) given.set(personId, one);
       if (firstAt < one.firstAt) one.firstAt = firstAt;
-      if (!COUNTED.has(why) && !one.reasons.includes(why)) one.reasons.push(why);
+      if (why && !COUNTED.has(why) && !one.reasons.includes(why)) one.reasons.push(why);
     }
     for (const { personId, ...share } of made.all()) given.get(personId)?.made.push(share);
     for (const { personId, ...share } of inHand.all()) given.get(personId)?.inHand.push(share);
