@@ -40,6 +40,7 @@ import { soundnessRoutes } from './soundness/index.ts';
 import { specsRoutes } from './specs/index.ts';
 import { thanksRoutes } from './thanks/index.ts';
 import { viewingRoutes } from './viewing/index.ts';
+import { yearRoutes } from './year/index.ts';
 
 interface NavEntry {
   href: string;
@@ -66,6 +67,7 @@ const NAV: NavEntry[] = [
   { href: '/makers', label: 'Makers', roles: ['lead'] },
   { href: '/bulletin', label: 'Bulletin', roles: EVERYONE },
   { href: '/thanks', label: 'Thanks', roles: EVERYONE },
+  { href: '/year', label: 'Year', roles: EVERYONE },
   { href: '/bench', label: 'Bench', roles: EVERYONE },
   { href: '/materials', label: 'Materials', roles: SIGNED_IN },
   { href: '/log', label: 'Log', roles: SHOP },
@@ -207,6 +209,7 @@ export async function buildApp(
   feedRoutes(app, context, suitsPorts);
   thanksRoutes(app, context);
   bulletinRoutes(app, context, { times: schedule, finishMoved });
+  yearRoutes(app, context, { times: schedule });
   problemsRoutes(app, context, { times: schedule });
   todayRoutes(app, context, {
     schedule,

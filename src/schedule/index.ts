@@ -3,6 +3,7 @@ export { planOf } from './baseline-plan.ts';
 export type { BuildFacts, PersonFacts } from './build-facts.ts';
 export { addClosures } from './closure-acts.ts';
 export { DEFAULTS } from './defaults.ts';
+export { type DateScale, dateScale } from './drawing.ts';
 export type { MovedBy, MovedWords, WhyMoved, WhyMovedTold } from './finish-moved.ts';
 export { finishMovedRoutes } from './finish-moved-routes.ts';
 export { FinishMovedService } from './finish-moved-service.ts';

@@ -1,0 +1,1 @@
+export { yearRoutes } from './routes.ts';
