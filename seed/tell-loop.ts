@@ -67,6 +67,7 @@ function tellRedesigns(book: Book): void {
     opened,
     problems: gathered,
     parts,
+    hours,
     begun,
     released,
     closed,
@@ -78,6 +79,7 @@ function tellRedesigns(book: Book): void {
         change,
         problemIds: gathered.map((problem) => book.problems.get(problem)),
         partIds: parts.map((part) => book.parts.get(part)),
+        hours,
       });
       book.redesigns.set(key, id);
     });
