@@ -58,6 +58,11 @@ async function checked(act: Act, input: NewDecision, before: Row | null) {
   };
 }
 
+/** Whom an act concerns, where that is not who does it. */
+function otherThan({ actor }: Act, personId: number | null): number | null {
+  return personId === actor.personId ? null : personId;
+}
+
 /**
  * Asks an open question, with what waits for the answer and who gives it.
  *
@@ -72,7 +77,7 @@ export async function askDecision(act: Act, input: NewDecision): Promise<number>
   await act.log({
     kind: 'ask-decision',
     ...about,
-    aboutId: data.deciderId,
+    aboutId: otherThan(act, data.deciderId),
     thing: { type: 'decision', id },
     after: { question: data.question, options, gatheringId: data.gatheringId },
   });
@@ -94,7 +99,7 @@ export async function changeDecision(
   await act.log({
     kind: 'change-decision',
     ...about,
-    aboutId: data.deciderId === row.deciderId ? null : data.deciderId,
+    aboutId: data.deciderId === row.deciderId ? null : otherThan(act, data.deciderId),
     thing: { type: 'decision', id: row.id },
     before,
     after: { ...after, question: data.question },

@@ -163,7 +163,7 @@ export async function changeProblem(act: Act, files: FileStore, change: ProblemC
   await act.log({
     kind: 'change-problem',
     ...about,
-    aboutId: seenById === problem.seenById ? null : seenById,
+    aboutId: seenById === problem.seenById || seenById === act.actor.personId ? null : seenById,
     thing: { type: 'problem', id: problemId },
     before,
     after: { title, ...after },

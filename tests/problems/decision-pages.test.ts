@@ -147,6 +147,8 @@ describe('who decides', () => {
     const [row] = readLog(app.context.db, { thing: { type: 'decision', id: 1 } }, { limit: 9 }).reverse();
     expect(row).toMatchObject({ kind: 'ask-decision', about: 'Tor Eide' });
     expect(actSentence(row!)).toBe('asked Tor Eide for a decision: Which?');
+    await crew.post('/decisions', { ...form, question: 'Mine?', deciderId: String(castId.crew) });
+    expect(shown((await lead.get('/log')).text)).toContain('Tor Eide asked for a decision: Mine?');
   });
 
   it('is not a maker, nobody, or somebody who has left', async () => {
