@@ -1,2 +1,3 @@
+export { LETTER_KINDS } from './kinds.ts';
 export { outboxRoutes } from './routes.ts';
 export { type OutboxParts, OutboxService } from './service.ts';

@@ -207,7 +207,9 @@ async function putLetters(
     tx.letter.findMany({ where: { key: { in: [...lot] } }, select: { key: true } }),
   );
   const there = new Set(rows.map(({ key }) => key));
-  const fresh = letters.filter(({ key }) => !there.has(key));
+  const fresh = [...new Map(letters.map((letter) => [letter.key, letter])).values()].filter(
+    ({ key }) => !there.has(key),
+  );
   await inLots(fresh, async (lot) => {
     await tx.letter.createMany({ data: lot.map((letter) => ({ ...letter, nextAt: now, createdAt: now })) });
     return [];
