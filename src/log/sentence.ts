@@ -154,9 +154,13 @@ const sentences: Record<string, Say> = {
   'merge-problems': (_row, _before, after) => `merged two problems${named(after, 'title')}`,
   'cure-problem': (_row, _before, after) => `cured a problem${named(after, 'title')}`,
   'open-redesign': (_row, _before, after) => `opened a redesign${named(after, 'title')}`,
-  'change-redesign': (_row, _before, after) => `changed a redesign${named(after, 'title')}`,
+  'change-redesign': (_row, _before, after) =>
+    Array.isArray(after.begun)
+      ? `began ${after.begun.map(text).join(', ')} for a redesign${named(after, 'title')}`
+      : `changed a redesign${named(after, 'title')}`,
   'release-redesign': (_row, _before, after) => `released a redesign${named(after, 'title')}`,
-  'close-redesign': (_row, _before, after) => `closed a redesign${named(after, 'title')}`,
+  'close-redesign': (_row, _before, after) =>
+    `closed a redesign${after.early ? ' by a trial made before it' : ''}${named(after, 'title')}`,
   'drop-redesign': (_row, _before, after) => `dropped a redesign${named(after, 'title')}`,
   'plan-trial': (_row, _before, after) => `planned a trial${named(after, 'title')}`,
   'change-trial': (_row, _before, after) => `changed a trial${named(after, 'title')}`,

@@ -84,6 +84,7 @@ describe('the redesigns’ pages', () => {
     expect((await lead.post(`${here}/revisions`, { partIds: part.partId })).headers.location).toBe(here);
     const page = shown((await lead.get(here)).text);
     expect(page).toContain(`when ${part.number} B is drawn, release the redesign`);
+    expect((await lead.get(here)).text).toContain(`began ${part.number} B for a redesign: Looser planets`);
     const refused = await lead.post(`${here}/release`);
     expect(refused.status).toBe(409);
     expect(refused.text).toContain(
@@ -128,6 +129,7 @@ describe('the redesigns’ pages', () => {
     expect(sent.map(({ status }) => status).sort()).toEqual([303, 409]);
     const closed = (await crew.get(here)).text;
     expect(closed).toContain('It counted all the same: <q>Same &lt;gear&gt;.</q>');
+    expect(closed).toContain('closed a redesign by a trial made before it: Looser planets');
     expect(await app.context.db.read.act.count({ where: { kind: 'cure-problem' } })).toBe(1);
   });
 
