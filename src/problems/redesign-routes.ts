@@ -119,11 +119,12 @@ export function redesignRoutes(
     }),
   );
 
-  /** What it costs before it is released; `later` where the page must not wait for it. */
+  /** What it costs before it is released; `later` where the page must not wait for it, `unknown` without a schedule. */
   const costOf = (redesign: RedesignPage, now: boolean) => {
     const { schedule } = schedules.snapshot();
     const partIds = redesign.changed.filter((part) => part.pending && !part.removed).map(({ id }) => id);
-    if (!schedule || !redesign.impact || partIds.length === 0) return null;
+    if (!redesign.impact || partIds.length === 0) return null;
+    if (!schedule) return 'unknown';
     const { asked: claims, lots } = redesign.impact;
     const wish = { partIds, hours: redesign.hours, claims, lots };
     if (!now && schedule.network.nodes.length > MOST_STEPS && !costs.has(schedule, wish)) return 'later';

@@ -1,4 +1,5 @@
 import { type Day, daysBetween } from '../platform/day.ts';
+import { count } from './durations-estimate.ts';
 import { ATTENTION_HOURS } from './lead-steps.ts';
 import { type AddedWork, type Outcome, type PlannedRedesign, withRedesign } from './redesign-facts.ts';
 import { chainTo, type DatedStep, datedStep, type Schedule, scheduleOf } from './schedule.ts';
@@ -120,16 +121,16 @@ function hoursOf(
   { partIds, hours, claims, lots }: RedesignWish,
   work: { drawingHours: number; undrawn: readonly number[]; anew: AddedWork[]; refits: AddedWork[] },
 ): HoursLine[] {
-  const line = (label: string, count: number, each: number) => ({
+  const line = (label: string, times: number, each: number) => ({
     label,
-    hours: count * each,
+    hours: times * each,
     because: `usually ${each} h each`,
   });
   const { undrawn, drawingHours } = work;
   const said = undrawn.filter((id) => facts.parts.get(id)?.designHours).length;
   const lines: HoursLine[] = [
     {
-      label: `Draw ${undrawn.length} of ${partIds.length}`,
+      label: `Draw ${undrawn.length} of ${count(partIds.length, 'part')}`,
       hours: drawingHours,
       because:
         hours !== null
@@ -138,12 +139,16 @@ function hoursOf(
             ? 'as the parts say'
             : `nobody estimated ${undrawn.length - said} of them: usually ${ATTENTION_HOURS.draw} h each`,
     },
-    line(`Release ${partIds.length}`, partIds.length, ATTENTION_HOURS.release),
-    line(`Settle ${claims} with makers at work`, claims, ATTENTION_HOURS.answer),
-    line(`Decide on ${lots} of accepted units`, lots, ATTENTION_HOURS.decide),
-    line(`Offer or order ${work.anew.length} anew`, work.anew.length, ATTENTION_HOURS.offer),
-    line(`Inspect ${work.anew.length} anew`, work.anew.length, ATTENTION_HOURS.inspect),
-    line(`Fit ${work.refits.length} again`, work.refits.length, ATTENTION_HOURS.fit),
+    line(`Release ${count(partIds.length, 'revision')}`, partIds.length, ATTENTION_HOURS.release),
+    line(`Settle ${count(claims, 'claim')} with makers at work`, claims, ATTENTION_HOURS.answer),
+    line(`Decide on ${count(lots, 'lot')} of accepted units`, lots, ATTENTION_HOURS.decide),
+    line(`Offer or order ${count(work.anew.length, 'part')} anew`, work.anew.length, ATTENTION_HOURS.offer),
+    line(`Inspect ${count(work.anew.length, 'part')} made anew`, work.anew.length, ATTENTION_HOURS.inspect),
+    line(
+      `Fit ${work.refits.length} ${work.refits.length === 1 ? 'assembly' : 'assemblies'} again`,
+      work.refits.length,
+      ATTENTION_HOURS.fit,
+    ),
   ];
   return lines.filter((one) => one.hours > 0);
 }

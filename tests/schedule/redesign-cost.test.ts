@@ -117,7 +117,7 @@ describe('redesignCost', () => {
     // Today is Monday: the drawing is made and released by Wednesday, though nothing is made to it.
     expect(best).toMatchObject({ days: 2, refits: [] });
     expect(worst).toMatchObject({ days: 32, finishOn: '2026-04-03', refits: [{ partId: 1, milli: 1000 }] });
-    expect(worst.hours.at(-1)).toMatchObject({ label: 'Fit 1 again', hours: 4 });
+    expect(worst.hours.at(-1)).toMatchObject({ label: 'Fit 1 assembly again', hours: 4 });
   });
 
   it('tells how late the new pieces may be where something else holds the machine up', () => {
