@@ -22,7 +22,8 @@ function scaleOver(values: readonly number[]): Scale {
     const reach = Math.abs(from) / 10 || 1;
     [from, to] = [from - reach, to + reach];
   }
-  const rough = (to - from) / 4;
+  // a fifth at the least gives two ticks at the least
+  const rough = (to - from) / 5;
   const power = 10 ** Math.floor(Math.log10(rough));
   const step = [1, 2, 5, 10].map((times) => times * power).find((size) => size >= rough) ?? 10 * power;
   const places = Math.min(10, Math.max(0, -Math.floor(Math.log10(step) + 1e-9)));
@@ -63,13 +64,13 @@ export function trialDrawing(finding: Finding | null, wanted: Pick<TrialData, 'w
   if (!finding || finding.sides.length === 0) return null;
   const { sides, difference } = finding;
   const counted = sides.every(({ dots }) => dots.length === 0);
-  const scale = scaleOver([
+  const seen = [
     ...sides.flatMap(({ value, dots, interval }) =>
       dots.length > 0 ? [value, ...extremes(dots)] : [value, interval?.low ?? value, interval?.high ?? value],
     ),
-    ...[wanted.wantedMin, wanted.wantedMax].filter((limit) => limit !== null),
     ...(counted ? [0] : []),
-  ]);
+  ];
+  const scale = scaleOver([...seen, ...roomFor(wanted, seen, counted)]);
   const axisY = sides.length * ROW + 12;
   const interval = difference && differenceDrawing(difference, axisY + 62);
   return {
@@ -81,6 +82,22 @@ export function trialDrawing(finding: Finding | null, wanted: Pick<TrialData, 'w
     interval,
     counted,
   };
+}
+
+/** Limits that are wanted, with room on their good side so that the band is seen. */
+function roomFor(
+  { wantedMin, wantedMax }: Pick<TrialData, 'wantedMin' | 'wantedMax'>,
+  seen: readonly number[],
+  counted: boolean,
+): number[] {
+  const limits = [wantedMin, wantedMax].filter((limit) => limit !== null);
+  const [low = 0, high = 0] = extremes([...seen, ...limits]);
+  const room = (high - low) / 8;
+  return [
+    ...limits,
+    ...(wantedMax !== null && wantedMin === null && !counted ? [wantedMax - room] : []),
+    ...(wantedMin !== null && wantedMax === null && !counted ? [wantedMin + room] : []),
+  ];
 }
 
 function extremes(values: readonly number[]): number[] {

@@ -11,14 +11,20 @@ export function placesFor(size: number): number {
   return size > 0 ? Math.min(8, Math.max(0, 1 - Math.floor(Math.log10(size)))) : 2;
 }
 
-/** A number of 0 or more to three figures that mean something, without an exponent: 0.0123, 4.5, 1230. */
-export function threeFigures(value: number): string {
+/** A number of 0 or more to so many figures that mean something, without an exponent. */
+function figures(value: number, count: number): string {
   if (value === 0) return '0';
-  const rounded = Number(value.toPrecision(3));
+  const rounded = Number(value.toPrecision(count));
   return rounded < 1e-8
     ? 'under 0.00000001'
     : rounded.toLocaleString('en', { maximumFractionDigits: 10, useGrouping: rounded >= 10_000 });
 }
+
+/** 0.0123, 4.5, 1230 */
+export const threeFigures = (value: number) => figures(value, 3);
+
+/** 0.012, 4.5, 1200 */
+export const twoFigures = (value: number) => figures(value, 2);
 
 export const withUnit = (text: string, unit: string) => (unit ? `${text} ${unit}` : text);
 

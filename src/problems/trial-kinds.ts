@@ -32,7 +32,7 @@ export const KINDS: Readonly<Record<TrialKind, KindOfTrial>> = {
   },
   force: {
     label: 'A force',
-    line: 'How hard it pushes or pulls. A torque is of the kind other.',
+    line: 'How hard it pushes or pulls. A torque is something else.',
     unit: 'N',
     units: ['mN', 'N', 'daN', 'kN', 'MN', 'gf', 'kgf', 'ozf', 'lbf'],
     example: 'pull at the end of the lever',

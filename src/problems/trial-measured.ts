@@ -174,6 +174,7 @@ function moreNeeded(
     ...against(worthwhile, interval95.low, interval95.high),
     needed: (chance) => meansRunsNeeded(planned, chance),
     neededAfter: (chance) => meansRunsNeeded(planned, chance, before.length),
-    words: ['value', 'values'],
+    amount: (runs, more) =>
+      more ? countWords(runs, 'more value', 'more values') : countWords(runs, 'value'),
   });
 }

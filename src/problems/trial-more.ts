@@ -1,5 +1,4 @@
 import { MOST_RUNS } from '../specs/index.ts';
-import { countWords } from './trial-figures.ts';
 
 /** Chances that a planned test finds a difference that is real. Common practice, no source. */
 const OFTEN = 0.8;
@@ -21,12 +20,10 @@ export interface MoreQuestion {
   larger: boolean;
   /** runs on each side for a chance; null when more than can be asked for */
   needed(chance: number): number | null;
-  /** the same where no more can be measured before */
-  neededAfter?(chance: number): number | null;
-  /** one run, many runs: 'value', 'values' */
-  words: readonly [string, string];
-  /** runs in words, where they are not counted one by one */
-  amount?(runs: number): string;
+  /** the same where no more can be measured before; undefined where it is not worked out */
+  neededAfter(chance: number): number | null | undefined;
+  /** so many runs in words: '12 values', '12 more values' */
+  amount(runs: number, more: boolean): string;
 }
 
 /** How many more runs on each side would settle whether it changed, in two or three sentences. */
@@ -47,7 +44,7 @@ export function moreWords(question: MoreQuestion): string {
   }
   const needed = question.needed(OFTEN);
   if (needed === null) {
-    return `To settle it more than ${amountWords(question, MOST_RUNS)} on each side would be needed for a difference of ${difference}: no number of runs that can be asked for will do.`;
+    return `To settle it more than ${question.amount(MOST_RUNS, false)} on each side would be needed for a difference of ${difference}: no number of runs that can be asked for will do.`;
   }
   const [before, after] = [question.before, question.after].map((there) => Math.max(0, needed - there)) as [
     number,
@@ -62,14 +59,14 @@ export function moreWords(question: MoreQuestion): string {
   const better = question.needed(SELDOM_MISSED);
   const more = sides(question, before, after);
   const sentences = [
-    `To settle it: ${more}. A test at 5 % would then find ${real} 8 times of 10${better === null ? '' : `; for 9 of 10 it takes ${amountWords(question, better)} on each side in all`}.`,
+    `To settle it: ${more}. A test at 5 % would then find ${real} 8 times of 10${better === null ? '' : `; for 9 of 10 it takes ${question.amount(better, false)} on each side in all`}.`,
   ];
-  if (before > 0 && question.neededAfter) {
-    const alone = question.neededAfter(OFTEN);
+  const alone = before > 0 ? question.neededAfter(OFTEN) : undefined;
+  if (alone !== undefined) {
     sentences.push(
       alone === null
         ? 'If before can’t be measured again, no number after will settle it.'
-        : `If before can’t be measured again: ${amountWords(question, Math.max(1, alone - question.after))} more after.`,
+        : `If before can’t be measured again: ${question.amount(Math.max(1, alone - question.after), true)} after.`,
     );
   }
   if (!named)
@@ -79,14 +76,11 @@ export function moreWords(question: MoreQuestion): string {
   return sentences.join(' ');
 }
 
-const amountWords = ({ words, amount }: MoreQuestion, runs: number) =>
-  amount ? amount(runs) : countWords(runs, ...words);
-
-function sides(question: MoreQuestion, before: number, after: number): string {
-  if (before === after) return `${amountWords(question, before)} more on each side`;
-  if (before === 0) return `${amountWords(question, after)} more after`;
-  if (after === 0) return `${amountWords(question, before)} more before`;
-  return `${amountWords(question, before)} more before and ${amountWords(question, after)} more after`;
+function sides({ amount }: MoreQuestion, before: number, after: number): string {
+  if (before === after) return `${amount(before, true)} on each side`;
+  if (before === 0) return `${amount(after, true)} after`;
+  if (after === 0) return `${amount(before, true)} before`;
+  return `${amount(before, true)} before and ${amount(after, true)} after`;
 }
 
 /** Where an interval of a difference lies to the smallest change that matters. */

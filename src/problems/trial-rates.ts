@@ -3,9 +3,10 @@ import {
   type RateComparison,
   rateComparison,
   rateInterval,
+  ratesRunsAfter,
   ratesRunsNeeded,
 } from '../specs/index.ts';
-import { chanceWords, countWords, pWords, threeFigures } from './trial-figures.ts';
+import { chanceWords, countWords, pWords, threeFigures, twoFigures } from './trial-figures.ts';
 import type { Finding, Side, TrialData } from './trial-finding.ts';
 import { moreWords } from './trial-more.ts';
 
@@ -87,11 +88,11 @@ export function rateFinding(data: TrialData): Finding {
       ...rows,
       {
         label: 'After over before',
-        value: answer.ratio === null ? 'no figure' : `${threeFigures(answer.ratio)} times`,
+        value: answer.ratio === null ? 'no figure' : `${twoFigures(answer.ratio)} times`,
         hint:
           low === null
             ? 'nothing was counted on either side'
-            : `95 % interval ${threeFigures(low)} to ${high === null ? 'any number of' : threeFigures(high)} times`,
+            : `95 % interval ${twoFigures(low)} to ${high === null ? 'any number of' : twoFigures(high)} times`,
       },
       { label: 'p-value', value: pWords(answer.pValue), hint: 'two-sided, exact test of two rates' },
     ],
@@ -132,12 +133,12 @@ function sentences(
   }
   const range =
     high === null
-      ? `at least ${threeFigures(low)} times`
-      : `between ${threeFigures(low)} and ${threeFigures(high)} times`;
+      ? `at least ${twoFigures(low)} times`
+      : `between ${twoFigures(low)} and ${twoFigures(high)} times`;
   if (shown) {
     const word = ratio === null || ratio > 1 ? 'more' : 'less';
     return {
-      shows: `Failures come ${word} often after: ${ratio === null ? '' : `${threeFigures(ratio)} times as often, `}${range}, with 95 % confidence. ${chance}`,
+      shows: `Failures come ${word} often after: ${ratio === null ? '' : `${twoFigures(ratio)} times as often, `}${range}, with 95 % confidence. ${chance}`,
       doesNot:
         `${counts} do not show whether it holds in other hands, when warm or when worn. ${never}`.trim(),
     };
@@ -146,7 +147,7 @@ function sentences(
   return {
     shows: apart
       ? `Failures came ${ratio === null || ratio > 1 ? 'more' : 'less'} often after, but the test and the interval do not agree: take it as not shown. ${chance}`
-      : `These counts show no change: they fit anything from ${threeFigures(low)} to ${high === null ? 'any number of' : threeFigures(high)} times as often. ${chance}`,
+      : `These counts show no change: they fit anything from ${twoFigures(low)} to ${high === null ? 'any number of' : twoFigures(high)} times as often. ${chance}`,
     doesNot:
       `${counts} do not show that nothing changed: what matters is how many failures were counted, not how many runs. ${never}`.trim(),
   };
@@ -179,8 +180,7 @@ function moreNeeded(
       const runs = ratesRunsNeeded(beforeRate, wanted, chance);
       return runs === null || runs > most ? null : runs;
     },
-    words: ['run', 'runs'],
-    amount: (runs) =>
-      `${Number(Math.min(runs, most).toPrecision(2)).toLocaleString('en')} ${runsUnit || 'runs'}`,
+    neededAfter: (chance) => ratesRunsAfter(beforeRate, before.runs, wanted, chance),
+    amount: (runs, more) => `${twoFigures(Math.min(runs, most))}${more ? ' more' : ''} ${runsUnit || 'runs'}`,
   });
 }

@@ -12,7 +12,7 @@ import { countWords, threeFigures } from './trial-figures.ts';
 import type { TrialData } from './trial-finding.ts';
 import { isCounted, KINDS, kindOf } from './trial-kinds.ts';
 import { storedValues, writtenValues } from './trial-values.ts';
-import { disagreement, limitsWords } from './trial-wanted.ts';
+import { disagreement, limitsWords, noun } from './trial-wanted.ts';
 import { trialWords, wantedUnit } from './trial-words.ts';
 
 const STATE_LINES = { planned: 'dashed', passed: 'double', failed: 'struck' };
@@ -110,6 +110,7 @@ export async function readTrialPage(
   const data = { ...trialData(trial), ...looked };
   const { kind, before, after, noiseBefore, noiseAfter, unit } = data;
   const words = trialWords(data);
+  const limits = limitsWords(data.wantedMin, data.wantedMax, wantedUnit(data));
   const word = trialWord(trial.passed);
   const redesigns = await read.redesign.findMany({ where: { trialId: id }, orderBy: { id: 'asc' } });
   const parts = await partNames(read, [trial.partId]);
@@ -136,7 +137,7 @@ export async function readTrialPage(
     wantedMin: data.wantedMin,
     wantedMax: data.wantedMax,
     worthwhile: data.worthwhile,
-    limits: limitsWords(data.wantedMin, data.wantedMax, wantedUnit(data)),
+    limits: limits && `${noun(data)} ${limits}`,
     how: trial.how,
     passWhen: trial.passWhen,
     plannedOn: trial.plannedOn,

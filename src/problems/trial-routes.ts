@@ -69,11 +69,14 @@ export function trialRoutes(app: FastifyInstance, context: Context): void {
       form,
       editing,
       kind: { name: kind, ...KINDS[kind] },
-      wantedUnit: wantedUnit({
-        kind,
-        unit: String(form.values.unit ?? ''),
-        runsUnit: String(form.values.runsUnit ?? ''),
-      }),
+      wantedUnit:
+        kind === 'failures' && !form.values.runsUnit
+          ? 'in 100'
+          : wantedUnit({
+              kind,
+              unit: String(form.values.unit ?? ''),
+              runsUnit: String(form.values.runsUnit ?? ''),
+            }),
       kinds: kindLinks(path, kept, kind),
       jobs: jobs.map(({ id, title }) => ({ value: id, label: `${id} ${title}` })),
       redesigns: redesigns.map(({ id, title }) => ({ value: id, label: `${id} ${title}` })),

@@ -1,5 +1,11 @@
-import { type ShareComparison, shareComparison, sharesRunsNeeded, wilsonInterval } from '../specs/index.ts';
-import { chanceWords, figure, pWords } from './trial-figures.ts';
+import {
+  type ShareComparison,
+  shareComparison,
+  sharesRunsAfter,
+  sharesRunsNeeded,
+  wilsonInterval,
+} from '../specs/index.ts';
+import { chanceWords, countWords, figure, pWords } from './trial-figures.ts';
 import type { Finding, Side, TrialData } from './trial-finding.ts';
 import { against, moreWords } from './trial-more.ts';
 
@@ -149,6 +155,7 @@ function moreNeeded(
     named: named !== null,
     ...against(named, interval95.low, interval95.high),
     needed: (chance) => sharesRunsNeeded(beforeShare, wanted, chance),
-    words: ['run', 'runs'],
+    neededAfter: (chance) => sharesRunsAfter(beforeShare, before.length, wanted, chance),
+    amount: (runs, more) => (more ? countWords(runs, 'more run', 'more runs') : countWords(runs, 'run')),
   });
 }

@@ -17,7 +17,7 @@ export interface WantedWords {
 }
 
 const NOUN = { 'yes-no': 'share', failures: 'rate' } as const;
-const noun = ({ kind }: Pick<TrialData, 'kind'>) =>
+export const noun = ({ kind }: Pick<TrialData, 'kind'>) =>
   kind === 'yes-no' || kind === 'failures' ? NOUN[kind] : 'mean';
 
 /** Limits in words, or '' for none. */

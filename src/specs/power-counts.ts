@@ -1,35 +1,89 @@
-import { binomialChance, poissonChance, tailFrom } from './chances.ts';
+import { binomialChance, poissonChance } from './chances.ts';
 import { normalPlace } from './normal-place.ts';
-import { MOST_RUNS, TEST_LEVEL } from './power-means.ts';
+import { leastRuns, MOST_RUNS, TEST_LEVEL } from './power-means.ts';
 
-/** Up to so many on a side the power of the exact test is summed over every outcome; above, by a formula. */
-const SUMMED = 120;
+/** Chances of whole numbers in a row, from their peak outwards; what is next to nothing lies outside. */
+interface Chances {
+  from: number;
+  values: Float64Array;
+}
+
+/** @param up  chance(x + 1) / chance(x) */
+function chancesFrom(
+  peak: number,
+  top: number,
+  from: number,
+  to: number,
+  up: (x: number) => number,
+): Chances {
+  const values = new Float64Array(Math.max(0, to - from + 1));
+  values[peak - from] = top;
+  for (let x = peak; x < to; x += 1) values[x + 1 - from] = (values[x - from] ?? 0) * up(x);
+  for (let x = peak; x > from; x -= 1) values[x - 1 - from] = (values[x - from] ?? 0) / up(x - 1);
+  return { from, values };
+}
+
+/** Chances that differ by no more than rounding are equal. */
+const same = (one: number, other: number) => Math.abs(one - other) <= 1e-7 * Math.max(one, other);
+
+/**
+ * The chance that a test at 5 % by small p-values finds nothing: the sum of the real chances of those outcomes that it
+ * lets pass.
+ *
+ * @param still  the chances were nothing changed
+ * @param real   the chance of an outcome as it is
+ */
+function missed({ from: first, values }: Chances, real: (x: number) => number): number {
+  let [from, to] = [0, values.length - 1];
+  // the least likely first, from both ends inwards; equal ones together
+  for (let sum = 0; from <= to; ) {
+    const [low, high] = [values[from] ?? 0, values[to] ?? 0];
+    const both = from !== to && same(low, high);
+    sum += both ? low + high : Math.min(low, high);
+    if (sum > TEST_LEVEL) break;
+    if (both || low < high) from += 1;
+    if (both || low >= high) to -= 1;
+  }
+  let chance = 0;
+  for (let at = from; at <= to; at += 1) chance += real(first + at);
+  return chance;
+}
 
 /**
  * Chance that Fisher's test at 5 % finds a real difference of two shares, by summing over every outcome.
  *
- * @param runs  on either side, whole, 1 or more; the work grows with its square
+ * @param beforeRuns, afterRuns  whole, 1 or more; the work grows with the product
  *
  * Source: the definition of power.
  */
-export function fisherPower(beforeShare: number, afterShare: number, runs: number): number {
-  const chances = (share: number) =>
+export function fisherPower(
+  beforeShare: number,
+  beforeRuns: number,
+  afterShare: number,
+  afterRuns: number,
+): number {
+  const [m, n] = [beforeRuns, afterRuns];
+  const binomial = (share: number, runs: number) =>
     Float64Array.from({ length: runs + 1 }, (_, yes) => binomialChance(yes, runs, share));
-  const [first, second] = [chances(beforeShare), chances(afterShare)];
-  const cell = (yes: number, all: number) => (first[yes] ?? 0) * (second[all - yes] ?? 0);
-  let power = 0;
-  for (let all = 1; all < 2 * runs; all += 1) {
-    // with as many on both sides the test is even: a p-value is twice its tail, summed from the end inwards
-    let yes = Math.max(0, all - runs);
-    const split = (at: number) => binomialChance(at, runs, all / (2 * runs));
-    let chance = (split(yes) * split(all - yes)) / binomialChance(all, 2 * runs, all / (2 * runs));
-    for (let tail = chance; 2 * yes < all && 2 * tail <= TEST_LEVEL; tail += chance) {
-      power += cell(yes, all) + cell(all - yes, all);
-      chance *= ((runs - yes) * (all - yes)) / ((yes + 1) * (runs - all + yes + 1));
-      yes += 1;
-    }
+  const [first, second] = [binomial(beforeShare, m), binomial(afterShare, n)];
+  let chance = 0;
+  for (let all = 0; all <= m + n; all += 1) {
+    const [from, to] = [Math.max(0, all - n), Math.min(all, m)];
+    const peak = Math.min(to, Math.max(from, Math.floor(((all + 1) * (m + 1)) / (m + n + 2))));
+    const share = all / (m + n);
+    const top =
+      (binomialChance(peak, m, share) / binomialChance(all, m + n, share)) *
+      binomialChance(all - peak, n, share);
+    const still = chancesFrom(
+      peak,
+      top,
+      from,
+      to,
+      (x) => ((m - x) * (all - x)) / ((x + 1) * (n - all + x + 1)),
+    );
+    chance += missed(still, (x) => (first[x] ?? 0) * (second[all - x] ?? 0));
   }
-  return power;
+  return Math.max(0, 1 - chance);
 }
 
 /**
@@ -48,6 +102,11 @@ export function fleissRuns(beforeShare: number, afterShare: number, chance: numb
   return Math.ceil((plain / 4) * (1 + Math.sqrt(1 + 4 / (plain * difference))) ** 2 - 1e-9);
 }
 
+/** Up to so many on a side the power of Fisher's test is summed over every outcome; above, by a formula. */
+const SUMMED = 120;
+/** More than this after alone is not looked for. */
+const MOST_AFTER = 2000;
+
 /**
  * How many on each side so that Fisher's test at 5 % finds a real difference of two shares with this chance.
  *
@@ -63,62 +122,85 @@ export function sharesRunsNeeded(beforeShare: number, afterShare: number, chance
   const about = fleissRuns(beforeShare, afterShare, chance);
   if (about > MOST_RUNS) return null;
   if (about > SUMMED) return about;
-  const holds = (runs: number) => fisherPower(beforeShare, afterShare, runs) >= chance;
+  const holds = (runs: number) => fisherPower(beforeShare, runs, afterShare, runs) >= chance;
   let runs = about;
   while (runs > 1 && holds(runs - 1)) runs -= 1;
   while (!holds(runs)) runs += 1;
   return runs;
 }
 
+/**
+ * The same where no more can be tried before.
+ *
+ * @param beforeRuns  how many there are
+ * @returns  of those after; null when more than 2,000 would be needed, undefined when there are too many before to sum
+ */
+export function sharesRunsAfter(
+  beforeShare: number,
+  beforeRuns: number,
+  afterShare: number,
+  chance: number,
+): number | null | undefined {
+  if (beforeRuns > SUMMED) return undefined;
+  return leastRuns(1, MOST_AFTER, (runs) => fisherPower(beforeShare, beforeRuns, afterShare, runs) >= chance);
+}
+
 /** Means up to which the power for two rates is summed; above, by a formula. */
 const SUMMED_MEAN = 400;
+
+/** Binomial chances within ten standard deviations of their peak. */
+function binomialChances(n: number, p: number): Chances {
+  const peak = Math.min(n, Math.max(0, Math.floor((n + 1) * p)));
+  const reach = Math.ceil(10 * Math.sqrt(n * p * (1 - p)) + 10);
+  const odds = p / (1 - p);
+  return chancesFrom(
+    peak,
+    binomialChance(peak, n, p),
+    Math.max(0, peak - reach),
+    Math.min(n, peak + reach),
+    (x) => ((n - x) / (x + 1)) * odds,
+  );
+}
 
 /**
  * Chance that the exact conditional test at 5 % finds that two rates differ, by summing over every outcome.
  *
- * @param beforeMean, afterMean  counts to be expected on either side, in equally many runs
+ * @param beforeMean, afterMean  counts to be expected on either side
+ * @param runsShare              of all runs those after; a half for as many on both sides
  *
  * Source: the definition of power.
  */
-export function ratesPower(beforeMean: number, afterMean: number): number {
+export function ratesPower(beforeMean: number, afterMean: number, runsShare = 0.5): number {
   const mean = beforeMean + afterMean;
   if (mean === 0) return 0;
-  const reach = 8 * Math.sqrt(mean) + 10;
+  const reach = 7 * Math.sqrt(mean) + 10;
   const share = afterMean / mean;
-  const odds = afterMean / beforeMean;
-  let power = 0;
-  for (let all = Math.max(1, Math.floor(mean - reach)); all <= mean + reach; all += 1) {
-    const limit = lowestFound(all);
-    if (limit < 0) continue;
-    if (beforeMean === 0 || afterMean === 0) {
-      power += poissonChance(all, mean);
+  let chance = 0;
+  let whole = 0;
+  for (let all = Math.max(0, Math.floor(mean - reach)); all <= mean + reach; all += 1) {
+    const weight = poissonChance(all, mean);
+    whole += weight;
+    if (share === 0 || share === 1) {
+      chance += weight * missed(binomialChances(all, runsShare), (x) => (x === share * all ? 1 : 0));
       continue;
     }
-    // from the limit outwards on both sides
-    const below = tailFrom(
-      binomialChance(limit, all, share),
-      (i) => (limit - i) / (all - limit + i + 1) / odds,
-    );
-    const above = tailFrom(
-      binomialChance(all - limit, all, share),
-      (i) => ((limit - i) / (all - limit + i + 1)) * odds,
-    );
-    power += poissonChance(all, mean) * (below + above);
+    const real = binomialChances(all, share);
+    chance += weight * missed(binomialChances(all, runsShare), (x) => real.values[x - real.from] ?? 0);
   }
-  return Math.min(1, power);
+  return Math.min(1, Math.max(0, whole - chance));
 }
 
-/** The largest count of the smaller side that the exact test at even odds calls a difference; -1 for none. */
-function lowestFound(all: number): number {
-  // what lies further out than 20 standard deviations is nothing, and would be lost as such
-  let count = Math.max(0, Math.floor(all / 2 - 10 * Math.sqrt(all)));
-  let chance = binomialChance(count, all, 0.5);
-  // even odds: a p-value is twice its tail
-  for (let tail = chance; 2 * count < all && 2 * tail <= TEST_LEVEL; tail += chance) {
-    chance *= (all - count) / (count + 1);
-    count += 1;
+/** The smallest size for which it holds, to one in 200, sought around a guess; it must go on holding above. */
+function leastSize(about: number, holds: (size: number) => boolean): number {
+  let [no, yes] = [about / 2, about * 1.5];
+  while (!holds(yes)) yes *= 1.5;
+  while (holds(no)) no /= 2;
+  while (yes - no > 0.005 * yes) {
+    const middle = (no + yes) / 2;
+    if (holds(middle)) yes = middle;
+    else no = middle;
   }
-  return count - 1;
+  return yes;
 }
 
 /**
@@ -136,12 +218,34 @@ export function ratesRunsNeeded(beforeRate: number, afterRate: number, chance: n
   if (!(apart > 0)) return null;
   const about = (normalPlace(1 - TEST_LEVEL / 2) + normalPlace(chance)) ** 2 / (2 * apart * apart);
   if (about * Math.max(beforeRate, afterRate) > SUMMED_MEAN) return about;
-  let [no, yes] = [about / 2, about * 1.5];
-  while (ratesPower(yes * beforeRate, yes * afterRate) < chance) yes *= 1.5;
-  while (ratesPower(no * beforeRate, no * afterRate) >= chance) no /= 2;
-  while (yes - no > 0.002 * yes) {
-    const middle = (no + yes) / 2;
-    if (ratesPower(middle * beforeRate, middle * afterRate) >= chance) yes = middle;
+  return leastSize(about, (runs) => ratesPower(runs * beforeRate, runs * afterRate) >= chance);
+}
+
+/**
+ * The same where no more can be counted before.
+ *
+ * @param beforeRuns  in how many it was counted
+ * @returns  runs after; null when no number of them does, undefined when there are too many counts to sum
+ */
+export function ratesRunsAfter(
+  beforeRate: number,
+  beforeRuns: number,
+  afterRate: number,
+  chance: number,
+): number | null | undefined {
+  const beforeMean = beforeRate * beforeRuns;
+  // as many counts, or as many runs, as are worth summing
+  const most = Math.min(1000 * beforeRuns, (2 * SUMMED_MEAN) / Math.max(afterRate, 1e-300));
+  if (beforeMean > SUMMED_MEAN || most < beforeRuns) return undefined;
+  const holds = (runs: number) =>
+    ratesPower(beforeMean, runs * afterRate, runs / (beforeRuns + runs)) >= chance;
+  if (!holds(most)) return null;
+  let [no, yes] = [0, most];
+  while (yes - no > 0.005 * yes) {
+    // most answers are small
+    const middle = no === 0 ? yes / 4 : (no + yes) / 2;
+    if (middle < beforeRuns / 1000) break;
+    if (holds(middle)) yes = middle;
     else no = middle;
   }
   return yes;

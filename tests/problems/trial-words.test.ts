@@ -56,7 +56,7 @@ describe('trialWords of measurements', () => {
     expect(words.doesNot).not.toContain('fewer than');
     // deviations 1.14 both, difference 0.2: 510 a side find it 8 times of 10 by Cohen's table (d 0.175)
     const more =
-      /^To settle it: (\d+) values more on each side\..* a difference of 0\.2 mm, as it was seen, 8 times of 10/.exec(
+      /^To settle it: (\d+) more values on each side\..* a difference of 0\.2 mm, as it was seen, 8 times of 10/.exec(
         words.more,
       );
     expect(Math.abs(Number(more?.[1]) - 505)).toBeLessThan(6);
@@ -64,7 +64,7 @@ describe('trialWords of measurements', () => {
     expect(words.more).toContain('What was seen may be chance itself');
     // what matters is named: 1.14 is one deviation: 17 a side
     expect(finding({ ...data, worthwhile: 1.14 }).more).toMatch(
-      /^To settle it: 12 values more on each side\..*a change of 1\.1 mm, the smallest that would matter, 8 times of 10/,
+      /^To settle it: 12 more values on each side\..*a change of 1\.1 mm, the smallest that would matter, 8 times of 10/,
     );
     expect(finding({ ...data, worthwhile: 3 }).more).toBe(
       'No more are needed: whatever changed is less than the 3.0 mm that would matter.',
@@ -151,7 +151,7 @@ describe('trialWords of yes and no', () => {
       '10 of 10 after does not show that it always works: it could still fail up to 28 times of 100.',
     );
     expect(words.more).toMatch(
-      /^To settle it: \d+ runs more on each side\..*40 percentage points, as it was seen/,
+      /^To settle it: \d+ more runs on each side\..*40 percentage points, as it was seen/,
     );
     expect(data(answers(0, 4), answers(0, 4)).doesNot).toContain('does not show that it never works');
     expect(data(answers(5, 10), answers(5, 10)).more).toContain('No difference was seen');
@@ -181,16 +181,18 @@ describe('trialWords of failures', () => {
     expect(words.rows.map(({ value }) => value)).toEqual([
       '21 in 3010 hours',
       '11 in 800 hours',
-      '1.97 times',
+      '2 times',
       '0.08',
     ]);
     expect(words.shows).toMatch(
-      /^These counts show no change: they fit anything from 0\.858 to 4\.28 times as often\./,
+      /^These counts show no change: they fit anything from 0\.86 to 4\.3 times as often\./,
     );
-    expect(words.more).toMatch(/^To settle it: .* hours more/);
+    expect(words.more).toMatch(/^To settle it: .* more hours/);
+    // the rate before stays what it was: more hours after alone tell less
+    expect(words.more).toMatch(/If before can’t be measured again: [\d,]+ more hours after\./);
     const fewer = data([20], 100, [2], 100);
     expect(fewer.shows).toMatch(
-      /^Failures come less often after: 0\.1 times as often, between 0\.0113 and 0\.412 times/,
+      /^Failures come less often after: 0\.1 times as often, between 0\.011 and 0\.41 times/,
     );
   });
 

@@ -9,7 +9,9 @@ import {
   fisherPower,
   fleissRuns,
   ratesPower,
+  ratesRunsAfter,
   ratesRunsNeeded,
+  sharesRunsAfter,
   sharesRunsNeeded,
 } from '../../src/specs/power-counts.ts';
 import { MOST_RUNS, meansPower, meansRunsNeeded, shiftedStudentBeyond } from '../../src/specs/power-means.ts';
@@ -109,7 +111,7 @@ describe('sharesRunsNeeded', () => {
           }
         }
       }
-      expect(fisherPower(first, second, runs)).toBeCloseTo(power, 10);
+      expect(fisherPower(first, runs, second, runs)).toBeCloseTo(power, 10);
     }
   });
 
@@ -119,7 +121,7 @@ describe('sharesRunsNeeded', () => {
       fc.property(share, share, (first, second) => {
         fc.pre(Math.abs(first - second) > 0.24);
         const needed = sharesRunsNeeded(first, second, 0.8) ?? 0;
-        expect(fisherPower(first, second, needed)).toBeGreaterThanOrEqual(0.8);
+        expect(fisherPower(first, needed, second, needed)).toBeGreaterThanOrEqual(0.8);
         expect(Math.abs(needed - fleissRuns(first, second, 0.8))).toBeLessThanOrEqual(8);
         expect(sharesRunsNeeded(second, first, 0.8)).toBe(needed);
       }),
@@ -128,6 +130,32 @@ describe('sharesRunsNeeded', () => {
     expect(sharesRunsNeeded(0.4, 0.4, 0.8)).toBeNull();
     expect(sharesRunsNeeded(0.5, 0.501, 0.8)).toBeNull();
     expect(sharesRunsNeeded(0, 1, 0.9)).toBe(4);
+  });
+});
+
+describe('sharesRunsAfter', () => {
+  it('sums the power that counting every outcome gives, with unlike numbers', () => {
+    for (const [first, before, second, after] of [
+      [0.6, 10, 1, 16],
+      [0.2, 7, 0.5, 30],
+    ] as const) {
+      let power = 0;
+      for (let a = 0; a <= before; a += 1) {
+        for (let b = 0; b <= after; b += 1) {
+          if (fisherTest({ yes: a, of: before }, { yes: b, of: after }) <= 0.05) {
+            power += binomialChance(a, before, first) * binomialChance(b, after, second);
+          }
+        }
+      }
+      expect(fisherPower(first, before, second, after)).toBeCloseTo(power, 10);
+    }
+  });
+
+  it('is enough, and says when no number is', () => {
+    const runs = sharesRunsAfter(0.6, 10, 1, 0.8) ?? 0;
+    expect(fisherPower(0.6, 10, 1, runs)).toBeGreaterThanOrEqual(0.8);
+    expect(sharesRunsAfter(0.6, 10, 0.9, 0.8)).toBeNull();
+    expect(sharesRunsAfter(0.6, 1000, 0.9, 0.8)).toBeUndefined();
   });
 });
 
@@ -159,12 +187,36 @@ describe('ratesRunsNeeded', () => {
     ] as const) {
       const runs = ratesRunsNeeded(before, after, 0.8) ?? 0;
       expect(ratesPower(before * runs, after * runs)).toBeGreaterThanOrEqual(0.8);
-      expect(ratesPower(before * runs * 0.99, after * runs * 0.99)).toBeLessThan(0.8);
+      expect(ratesPower(before * runs * 0.98, after * runs * 0.98)).toBeLessThan(0.8);
     }
     // (1.96 + 0.8416)^2 / (2 (sqrt 110 - sqrt 100)^2)
     expect(ratesRunsNeeded(100, 110, 0.8)).toBeCloseTo(16.47, 2);
     expect(ratesPower(100 * 16.47, 110 * 16.47)).toBeCloseTo(0.8, 2);
     expect(ratesRunsNeeded(2, 2, 0.8)).toBeNull();
     expect(ratesRunsNeeded(0, 0, 0.8)).toBeNull();
+  });
+});
+
+describe('ratesRunsAfter', () => {
+  it('sums the power that counting every outcome gives, with unlike runs', () => {
+    const [beforeMean, afterMean, share] = [9, 1.5, 80 / 140];
+    let power = 0;
+    for (let a = 0; a < 50; a += 1) {
+      for (let b = 0; b < 50; b += 1) {
+        if (a + b > 0 && binomialTest(b, a + b, share) <= 0.05) {
+          power += poissonChance(a, beforeMean) * poissonChance(b, afterMean);
+        }
+      }
+    }
+    expect(ratesPower(beforeMean, afterMean, share)).toBeCloseTo(power, 9);
+  });
+
+  it('is enough, and says when no number is', () => {
+    const runs = ratesRunsAfter(0.15, 60, 0.0125, 0.8) ?? 0;
+    expect(ratesPower(9, 0.0125 * runs, runs / (60 + runs))).toBeGreaterThanOrEqual(0.8);
+    expect(ratesPower(9, 0.0125 * runs * 0.9, (0.9 * runs) / (60 + 0.9 * runs))).toBeLessThan(0.82);
+    expect(ratesRunsAfter(0.15, 60, 0.1, 0.8)).toBeNull();
+    expect(ratesRunsAfter(100, 60, 0.1, 0.8)).toBeUndefined();
+    expect(ratesRunsAfter(0, 20, 1, 0.8)).toBeLessThan(6);
   });
 });

@@ -26,7 +26,7 @@ export { standardTolerance } from '../iso286-grades.ts';
 export { GENERAL_CLASSES, type GeneralClass } from '../iso2768.ts';
 export { type LimitsAnswer, type LimitsQuestion, limits } from '../limits.ts';
 export { type MeanWithLimits, meanWithLimits } from '../mean-limits.ts';
-export { ratesRunsNeeded, sharesRunsNeeded } from '../power-counts.ts';
+export { ratesRunsAfter, ratesRunsNeeded, sharesRunsAfter, sharesRunsNeeded } from '../power-counts.ts';
 export { MOST_RUNS, meansRunsNeeded } from '../power-means.ts';
 export { type Counted, type RateComparison, rateComparison, rateInterval } from '../rates.ts';
 export { type Interval, type ShareComparison, shareComparison, wilsonInterval } from '../shares.ts';
