@@ -119,7 +119,11 @@ export class FinishMovedService {
     return asked;
   }
 
-  async #find(schedule: Schedule, week: { from: Day; until: Day }, signal: AbortSignal): Promise<WhyMoved> {
+  async #find(of: Schedule, week: { from: Day; until: Day }, signal: AbortSignal): Promise<WhyMoved> {
+    // The page that asks is answered first: what a thread is told is copied here.
+    await new Promise((resolve) => setImmediate(resolve));
+    signal.throwIfAborted();
+    const schedule = this.#parts.schedules.snapshot().schedule ?? of;
     return this.#parts.workers.run<WhyMoved>({
       module: whyMovedModule,
       name: 'whyMoved',
