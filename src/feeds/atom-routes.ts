@@ -1,4 +1,5 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
+import type { FactsReader } from '../jobs/index.ts';
 import type { SuitsPorts } from '../offers/index.ts';
 import type { Context } from '../platform/context.ts';
 import { atomDocument } from './atom.ts';
@@ -16,7 +17,11 @@ const FEEDS = [
 ] as const;
 
 /** Atom feeds of what is public: bulletins, offers, and both. They say the same to everyone. */
-export function atomRoutes(app: FastifyInstance, context: Context, ports: SuitsPorts): void {
+export function atomRoutes(
+  app: FastifyInstance,
+  context: Context,
+  ports: SuitsPorts & { facts: FactsReader },
+): void {
   const { db, settings } = context;
 
   async function send(
@@ -45,7 +50,8 @@ export function atomRoutes(app: FastifyInstance, context: Context, ports: SuitsP
     return sendFetched(request, reply, {
       body,
       type: 'application/atom+xml; charset=utf-8',
-      cacheControl: `public, max-age=${FRESH_SECONDS}`,
+      shared: true,
+      freshSeconds: FRESH_SECONDS,
       modifiedAt: unchangedSince(db, build),
     });
   }

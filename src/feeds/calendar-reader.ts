@@ -1,5 +1,5 @@
 import {
-  factsReader,
+  type FactsReader,
   isOver,
   type JobFacts,
   type JobTimes,
@@ -84,19 +84,16 @@ export async function publicCalendar(sources: Sources, build: FedBuild): Promise
 /** What concerns one person, by day. The shop sees every gathering and the days jobs are needed by. */
 export async function personCalendar(
   sources: Sources,
-  times: JobTimes,
+  { times, facts }: { times: JobTimes; facts: FactsReader },
   build: FedBuild,
   person: { id: number; role: Role },
 ): Promise<CalendarEntry[]> {
-  const { db } = sources;
   const make = entryMaker(sources, build);
   const isShop = person.role !== 'maker';
   const gatherings = (await readGatherings(sources, build, person.id))
     .filter(({ comer }) => isShop || comer)
     .map(({ gathering, comer }) => gatheringEntry(gathering, { open: false, there: comer }, make));
-  const open = factsReader(db)
-    .all()
-    .filter((job) => !isOver(stageOf(job, true)));
+  const open = facts.all().filter((job) => !isOver(stageOf(job, true)));
   const promises = ownPromises(sources, times, build, open, person.id, isShop, make);
   const last = addDays(build.today, NEEDED_DAYS_AHEAD);
   const needed = open

@@ -1,6 +1,6 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import { z } from 'zod';
-import type { JobTimes } from '../jobs/index.ts';
+import type { FactsReader, JobTimes } from '../jobs/index.ts';
 import type { Role } from '../platform/acts.ts';
 import type { Context } from '../platform/context.ts';
 import { dayWords } from '../platform/day.ts';
@@ -46,7 +46,11 @@ function kindsAsked(only: unknown): readonly CalendarKind[] {
 }
 
 /** Calendar files: the gatherings for everyone, and one's own days at an address that works without signing in. */
-export function calendarRoutes(app: FastifyInstance, context: Context, { times }: { times: JobTimes }): void {
+export function calendarRoutes(
+  app: FastifyInstance,
+  context: Context,
+  ports: { times: JobTimes; facts: FactsReader },
+): void {
   const { db, settings } = context;
   const secret = dataSecret(settings.dataDir, 'calendars');
   const person = db.hot.prepare<[number], CalendarPerson>(
@@ -63,7 +67,8 @@ export function calendarRoutes(app: FastifyInstance, context: Context, { times }
       body: calendarFile({ name, open, freshHours: FRESH_HOURS }, entries),
       type: CALENDAR_TYPE,
       // One's own is kept by nobody on the way, and asked for anew each time: its address may have been taken back.
-      cacheControl: open ? 'public, max-age=300' : 'private, no-cache',
+      shared: open,
+      freshSeconds: open ? 300 : 0,
       modifiedAt: unchangedSince(db, build),
     });
   }
@@ -79,10 +84,11 @@ export function calendarRoutes(app: FastifyInstance, context: Context, { times }
     async (request, reply) => {
       const name = /^(.+)\.ics$/.exec(request.params.file)?.[1] ?? '';
       const id = readCalendarName(name, secret, (personId) => person.get(personId)?.calendarTurn ?? null);
+      reply.header('x-robots-tag', 'noindex');
       const whose = found(id === null ? null : person.get(id), NO_CALENDAR);
       const kinds = kindsAsked(request.query.only);
       const build = await readFedBuild(context);
-      const entries = await personCalendar(context, times, build, whose);
+      const entries = await personCalendar(context, ports, build, whose);
       return send(request, reply, build, {
         name: build.name,
         open: false,
@@ -95,7 +101,7 @@ export function calendarRoutes(app: FastifyInstance, context: Context, { times }
     const build = await readFedBuild(context);
     const own = request.person ? found(person.get(request.person.id), NO_CALENDAR) : null;
     const entries = own
-      ? await personCalendar(context, times, build, own)
+      ? await personCalendar(context, ports, build, own)
       : await publicCalendar(context, build);
     const address =
       own &&

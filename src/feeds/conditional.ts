@@ -5,7 +5,9 @@ import type { FastifyReply, FastifyRequest } from 'fastify';
 export interface Fetched {
   body: string;
   type: string;
-  cacheControl: string;
+  /** whether caches on the way may keep it for others, and for how many seconds; 0: asked for anew each time */
+  shared: boolean;
+  freshSeconds: number;
   /** nothing in it has changed since */
   modifiedAt: Date;
 }
@@ -31,14 +33,18 @@ export function alreadyHas(
 export function sendFetched(
   request: FastifyRequest,
   reply: FastifyReply,
-  { body, type, cacheControl, modifiedAt }: Fetched,
+  { body, type, shared, freshSeconds, modifiedAt }: Fetched,
 ): FastifyReply {
   // Weak: it may travel compressed, in other bytes.
   const tag = `W/"${createHash('sha256').update(body).digest('base64url').slice(0, 27)}"`;
   reply.headers({
     etag: tag,
     'last-modified': modifiedAt.toUTCString(),
-    'cache-control': cacheControl,
+    'cache-control': [
+      // Who brings cookies may be sent one back: no cache on the way may hand that to others.
+      shared && request.headers.cookie === undefined ? 'public' : 'private',
+      freshSeconds > 0 ? `max-age=${freshSeconds}` : 'no-cache',
+    ].join(', '),
   });
   const { 'if-none-match': ifNoneMatch, 'if-modified-since': ifModifiedSince } = request.headers;
   if (alreadyHas({ ifNoneMatch, ifModifiedSince }, { tag, modifiedAt })) return reply.code(304).send();

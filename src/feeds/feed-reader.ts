@@ -1,5 +1,5 @@
 import { publishedBulletins } from '../bulletin/index.ts';
-import { factsReader } from '../jobs/index.ts';
+import type { FactsReader } from '../jobs/index.ts';
 import { openOffers, readOfferFacts, type SuitsPorts } from '../offers/index.ts';
 import type { Context } from '../platform/context.ts';
 import { type Day, dayIn, dayWords } from '../platform/day.ts';
@@ -65,14 +65,12 @@ const OFFER_ACTS = [
 /** Offers that are open to visitors, as entries. */
 export async function offerEntries(
   { db, settings }: Pick<Context, 'db' | 'settings'>,
-  ports: SuitsPorts,
+  ports: SuitsPorts & { facts: FactsReader },
   build: FedBuild,
 ): Promise<FeedEntry[]> {
   const offers = await openOffers(db, ports.times, null, build.today);
   const ids = new Set(offers.map(({ id }) => id));
-  const jobs = factsReader(db)
-    .all()
-    .filter(({ id }) => ids.has(id));
+  const jobs = ports.facts.all().filter(({ id }) => ids.has(id));
   const facts = await readOfferFacts(db, ports, jobs);
   const offeredAt = new Map(jobs.map((job) => [job.id, new Date(job.offeredAt ?? job.createdAt)]));
   const lastChange = db.hot

@@ -122,6 +122,21 @@ describe('a calendar of one’s own', () => {
     expect((await fetched(test, `${await addressOf(test, 'lead')}?only=secrets`)).answer.status).toBe(404);
   });
 
+  it('tells whoever is named to decide, and a maker the work that is theirs', async () => {
+    const test = await startApp();
+    const { write } = test.context.db;
+    const jobId = await anotherJob(test, { title: 'Scrape the bed', personId: castId.imre });
+    const id = await aDecision(test, { jobId });
+    await write.decision.update({ where: { id }, data: { deciderId: castId.imre } });
+    const titles = async (who: CastName) =>
+      (await fetched(test, await addressOf(test, who))).events.map(({ title }) => title);
+    expect(await titles('imre')).toEqual(
+      expect.arrayContaining(['To decide: Brass or steel for the moon arm?', 'Needed done: Scrape the bed']),
+    );
+    expect((await titles('lead')).join()).not.toContain('To decide');
+    expect(await titles('farid')).toEqual([]);
+  });
+
   it('gets a new address, and the old one opens nothing', async () => {
     const test = await startApp();
     const old = await addressOf(test, 'imre');

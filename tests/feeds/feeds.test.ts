@@ -106,6 +106,15 @@ describe('the Atom feeds', () => {
     expect((await visitor.get('/feed.atom').set(since)).status).toBe(200);
   });
 
+  it('may be kept by caches on the way for visitors, and for nobody who brings cookies', async () => {
+    const test = await startApp();
+    const open = (await feed(test, '/feed.atom')).answer.headers;
+    expect(open['cache-control']).toBe('public, max-age=300');
+    expect(open['set-cookie']).toBeUndefined();
+    const own = (await (await test.as('imre')).get('/feed.atom')).headers;
+    expect(own['cache-control']).toBe('private, max-age=300');
+  });
+
   it('name nobody who would rather not be named, also once they were told', async () => {
     const test = await startApp();
     await aClaim(test);
