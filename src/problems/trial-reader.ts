@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto';
 import { historyLines, readLog } from '../log/index.ts';
 import type { Database } from '../platform/database.ts';
 import { daysBetween, dayWords } from '../platform/day.ts';
@@ -13,7 +14,7 @@ import type { TrialData } from './trial-finding.ts';
 import { isCounted, KINDS, kindOf } from './trial-kinds.ts';
 import { storedValues, writtenValues } from './trial-values.ts';
 import { disagreement, limitsWords, noun } from './trial-wanted.ts';
-import { trialWords, wantedUnit } from './trial-words.ts';
+import { type TrialWords, trialWords, wantedUnit } from './trial-words.ts';
 
 const STATE_LINES = { planned: 'dashed', passed: 'double', failed: 'struck' };
 /** Values of a side that the page lists; all of them are in the file. */
@@ -88,6 +89,21 @@ export async function trialLists(read: Database['read'], moment: Moment) {
   };
 }
 
+/** Drawing thousands of levels again and again takes a third of a second: what came of the last trials is kept. */
+const MOST_KEPT = 50;
+const kept = new Map<string, TrialWords>();
+
+function keptWords(data: TrialData): TrialWords {
+  const key = createHash('sha256').update(JSON.stringify(data)).digest('base64');
+  const words = kept.get(key) ?? trialWords(data);
+  // the one asked for last is the last to go
+  kept.delete(key);
+  kept.set(key, words);
+  const [oldest] = kept.keys();
+  if (kept.size > MOST_KEPT && oldest !== undefined) kept.delete(oldest);
+  return words;
+}
+
 /** Values that were typed and are looked at before they are written down. */
 export type LookedAt = Pick<
   TrialData,
@@ -109,7 +125,7 @@ export async function readTrialPage(
   const trial = found(await read.trial.findUnique({ where: { id } }), `There is no trial ${id}.`);
   const data = { ...trialData(trial), ...looked };
   const { kind, before, after, noiseBefore, noiseAfter, unit } = data;
-  const words = trialWords(data);
+  const words = keptWords(data);
   const limits = limitsWords(data.wantedMin, data.wantedMax, wantedUnit(data));
   const word = trialWord(trial.passed);
   const redesigns = await read.redesign.findMany({ where: { trialId: id }, orderBy: { id: 'asc' } });

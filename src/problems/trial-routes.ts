@@ -198,6 +198,11 @@ export function trialRoutes(app: FastifyInstance, context: Context): void {
     });
   });
 
+  // looked at and asked for again by its address: what was typed is gone, the trial is there
+  app.get<Named>('/trials/:id/look', { preHandler: shop }, (request, reply) =>
+    reply.redirect(`/trials/${rowId(request.params.id)}`),
+  );
+
   app.post<Named>('/trials/:id/look', { preHandler: shop }, async (request, reply) => {
     const trialId = rowId(request.params.id);
     const read = readForm(valuesForm(await resultOf(trialId)), request.body);
