@@ -27,6 +27,9 @@ const pages = [
   '/makers',
   '/log',
   '/bulletin',
+  '/thanks',
+  '/calendar',
+  '/feed.atom',
   '/materials',
 ];
 

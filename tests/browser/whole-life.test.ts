@@ -266,6 +266,8 @@ describe.each([{ javaScript: true }, { javaScript: false }])(
           '/decisions',
           '/gatherings',
           '/offers',
+          '/thanks',
+          '/calendar',
           '/makers',
           '/bench',
           '/bench/fit',
