@@ -19,6 +19,8 @@ export const build = {
 export const settings = {
   weekdays: ['1', '2', '3', '4', '5', '6'] as const,
   bulletinWeekday: 7,
+  speakPace: 125,
+  bulletinMinutes: 4,
   silentAfterDays: 21,
   postAddress: 'Observatory workshop\nZgornja pot 12\n9999 Lunica\nSlovenia',
   postContact: 'ring twice; the bell is behind the ivy',

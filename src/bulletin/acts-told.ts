@@ -286,7 +286,7 @@ export const KINDS: Record<string, KindOfAct> = {
   'receive-parcel': {
     told: ARRIVED,
     thanks: 'receiving',
-    aboutThanks: 'what came by post',
+    aboutThanks: 'sending what came',
   },
   'count-parcel': { told: counted, thanks: 'receiving' },
   'inspect-units': untold('told by job: how many were accepted', 'inspecting'),

@@ -3,6 +3,7 @@ import { type Difference, differences, type Names } from './differences.ts';
 import { EditForm, fieldOf, OWN_SECTIONS } from './edit-form.ts';
 import type { WeekPhoto } from './photos.ts';
 import { publicName, publicWords, type ThankedPerson } from './public-names.ts';
+import { linkWords } from './told.ts';
 import type { LiveWeek } from './week-reader.ts';
 
 type People = ReadonlyMap<number, ThankedPerson>;
@@ -41,6 +42,7 @@ export function sectionsToEdit({ draft, text, people }: LiveWeek, form: FormStat
       key: line.key,
       text: publicWords(line.words, people),
       href: line.href ?? null,
+      link: linkWords(line.href),
       left: isLeft(line.key),
     })),
   }));

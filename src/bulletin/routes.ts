@@ -91,7 +91,7 @@ export function bulletinRoutes(app: FastifyInstance, context: Context, ports: Bu
       photos: shownPhotos(week.until, photos, await photosThere(db.read, photos), people),
       publishedOn: dayWords(published),
       by,
-      asOf: frozen.asOf ? dayWords(frozen.asOf, week.until) : '',
+      standsAsOf: frozen.asOf ? dayWords(frozen.asOf, week.until) : '',
       before: await beside('desc'),
       after: await beside('asc'),
       form,

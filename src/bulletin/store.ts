@@ -80,6 +80,8 @@ export interface DraftOfWeek extends Draft {
   upToAct: number;
   /** how many acts of the week before it tells of, which came after the bulletin of that week was published */
   lateTold: number;
+  /** why the finish moved is not known yet */
+  computing: boolean;
 }
 
 /** Whether the finish, what is late, needed and next is told of a week as it stands: it runs, or ended a week ago at most. */
@@ -127,6 +129,7 @@ export async function readDraft(
     notThanked,
     upToAct: rows.at(-1)?.id ?? 0,
     lateTold: before.length,
+    computing: told?.state === 'computing',
     finishOn: present.length ? ports.times.finishOn() : await finishAt(week.until),
     finishBefore: await finishAt(addDays(week.from, -1)),
     ...(present.length ? { asOf: today } : {}),

@@ -32,8 +32,9 @@ export interface ToldSection {
 export interface ToldLine {
   key: string;
   text: string;
-  /** a public page of this build */
+  /** a public page of this build, and what the link to it says */
   href: string | null;
+  link: string;
 }
 
 /** The days of a week in words; the year once where both are of one. */
@@ -86,6 +87,7 @@ export function toldBulletin(
         key: line.key,
         text: publicWords(line.words, people),
         href: line.href ?? null,
+        link: linkWords(line.href),
       })),
     })),
     thanks: thanked.flatMap(({ name, reason }) => (name === null ? [] : [{ name, reason }])),
@@ -93,6 +95,12 @@ export function toldBulletin(
     left: thanked.filter(({ hasLeft }) => hasLeft).length,
     corrections: words.corrections.map((one) => ({ on: dayWords(one.on), words: one.words })),
   };
+}
+
+/** What the link behind a line says: 'Offer 12'. */
+export function linkWords(href: string | undefined): string {
+  const offer = /^\/offers\/(\d+)$/.exec(href ?? '');
+  return offer ? `Offer ${offer[1]}` : href ? 'All offers' : '';
 }
 
 /** Those thanked who are not named, a line each: '2 more who would rather not be named', '1 who has left'. */

@@ -12,8 +12,8 @@ export interface WrittenPhoto {
 
 /** A bulletin as HTML without a page around it, every link absolute: for the feed and the letter. */
 export function bulletinHtml(told: ToldBulletin, photos: readonly WrittenPhoto[], baseUrl: string): string {
-  const item = (text: string, href: string | null = null) =>
-    `<li>${href ? `<a href="${escapeHtml(baseUrl + href)}">${escapeHtml(text)}</a>` : escapeHtml(text)}</li>`;
+  const item = (text: string, href: string | null = null, link = '') =>
+    `<li>${escapeHtml(text)}${href ? ` <a href="${escapeHtml(baseUrl + href)}">${escapeHtml(link)}</a>` : ''}</li>`;
   const list = (items: string[]) => (items.length ? `<ul>\n${items.join('\n')}\n</ul>` : '');
   const parts = [
     markdownHtml(told.opening, baseUrl),
@@ -24,7 +24,7 @@ export function bulletinHtml(told: ToldBulletin, photos: readonly WrittenPhoto[]
         ? [
             `<h2>${escapeHtml(title)}</h2>`,
             markdownHtml(own, baseUrl),
-            list(lines.map(({ text, href }) => item(text, href))),
+            list(lines.map(({ text, href, link }) => item(text, href, link))),
           ]
         : [],
     ),

@@ -7,6 +7,7 @@ const line = (key: string, words: number, href: string | null = null) => ({
   key,
   text: Array.from({ length: words }, () => 'word').join(' '),
   href,
+  link: href ? 'Offer' : '',
 });
 const section = (key: string, lines: ReturnType<typeof line>[], own = '') => ({
   key,
