@@ -64,7 +64,15 @@ export async function readImpact(
     ]),
   ]);
   const letters = await lettersOf(read, impacts);
-  const context = { parts, names, letters, moment };
+  const open = await read.notice.findMany({
+    where: {
+      claimId: { in: impacts.flatMap(({ asked }) => asked.map(({ claim }) => claim.id)) },
+      settledAt: null,
+    },
+    select: { claimId: true, revision: { select: { letter: true } } },
+  });
+  const unanswered = new Map(open.map(({ claimId, revision }) => [claimId, revision.letter]));
+  const context = { parts, names, letters, unanswered, moment };
   const steps = await verdictSteps(
     read,
     parts.map(({ id, fromId, toId }) => ({ partId: id, fromId, toId })),
@@ -89,6 +97,8 @@ interface Naming {
   parts: readonly ChangedPart[];
   names: ReadonlyMap<number, string>;
   letters: ReadonlyMap<number, string>;
+  /** by claim: the letter about which its maker was asked before, and has not answered */
+  unanswered: ReadonlyMap<number, string>;
   moment: Moment;
 }
 
@@ -141,7 +151,7 @@ function fitsView(steps: readonly VerdictStep[], parts: readonly ChangedPart[]) 
 }
 
 /** Before the release: whom it will ask, and what they have in hand. */
-function askedRows({ parts, names, letters, moment }: Naming, { partId, asked }: PartImpact) {
+function askedRows({ parts, names, letters, unanswered, moment }: Naming, { partId, asked }: PartImpact) {
   const part = parts.find(({ id }) => id === partId)!;
   return asked.map(({ claim, job, withMakerMilli, onTheWayMilli }) => {
     const promised = addDays(moment.dayOf(new Date(claim.claimedAt)), claim.likelyDays);
@@ -154,6 +164,7 @@ function askedRows({ parts, names, letters, moment }: Naming, { partId, asked }:
       onTheWay: onTheWayMilli > 0 ? formatQuantity(onTheWayMilli, part.unit) : '',
       promised: withMakerMilli > 0 ? dayWords(promised, moment.today) : '',
       begun: claim.startedAt !== null || claim.doneMilli > 0,
+      unanswered: unanswered.get(claim.id) ?? '',
       answer: '',
       waits: false,
     };
@@ -194,6 +205,7 @@ async function toldRows(read: Database['read'], { parts, moment }: Naming) {
         onTheWay: '',
         promised: '',
         begun: false,
+        unanswered: '',
         answer: notice.settledAt
           ? `${notice.settledAs === 'taken up' ? `takes ${part.toLetter} up` : 'finishes the old one'}, ${moment.words(notice.settledAt)}`
           : '',
