@@ -45,7 +45,7 @@ function read(raw: string): Record<string, string> {
 /** A real mail server on a free port of this machine; closed after the test. */
 export async function mailServer(
   first: Manners = 'takes',
-  options: SMTPServerOptions & { port?: number } = {},
+  options: SMTPServerOptions & { port?: number; thinksMs?: number } = {},
 ): Promise<MailServer> {
   let manners = first;
   let connections = 0;
@@ -82,7 +82,8 @@ export async function mailServer(
         const to = session.envelope.rcptTo.map(({ address }) => address);
         taken.push({ to, raw, headers: read(raw), user: session.user as string | undefined });
         if (manners === 'drops after the text') breakOff(server, session.id);
-        else if (manners !== 'is silent after the text') done(fault('DATA'));
+        else if (manners !== 'is silent after the text')
+          setTimeout(() => done(fault('DATA')), options.thinksMs ?? 0);
       });
     },
     ...options,
