@@ -404,6 +404,7 @@ export const jobsDrive: JobStory[] = [
     days: 1,
     who: 'neza',
     spot: 'Bench by the window',
+    gathering: 'coming',
   },
   {
     kind: 'fit-up',

@@ -96,6 +96,12 @@ export const links: { on: number; from: string; to: string; type: 'FS' | 'SS' | 
   { on: -88, from: 'fit-machine', to: 'trial-year', type: 'FS', lag: 2 },
   { on: -53, from: 'worm-wheel', to: 'moon-gear', type: 'FS', lag: 3 },
   { on: -18, from: 'insurance', to: 'fit-machine', type: 'FS', lag: 0 },
+  { on: -12, from: 'tube-earth', to: 'dry-stack', type: 'FS', lag: 0 },
+  { on: -12, from: 'tube-mars', to: 'dry-stack', type: 'FS', lag: 0 },
+  { on: -12, from: 'tube-jupiter', to: 'dry-stack', type: 'FS', lag: 0 },
+  { on: -12, from: 'tube-saturn', to: 'dry-stack', type: 'FS', lag: 0 },
+  { on: -12, from: 'dry-stack', to: 'turn-stack', type: 'FS', lag: 0 },
+  { on: -12, from: 'turn-stack', to: 'fit-stack', type: 'FS', lag: 0 },
 ];
 
 /** Days on which nobody works at the build. */

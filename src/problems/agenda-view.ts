@@ -49,7 +49,6 @@ export interface LateRow {
 
 /** 'n in 100', never more certain than it is. */
 export function chanceWords(chance: number): string {
-  if (chance >= 1) return 'certain';
   if (chance > 0.99) return 'over 99 in 100';
   if (chance < 0.01) return 'under 1 in 100';
   return `${Math.round(chance * 100)} in 100`;
@@ -128,7 +127,7 @@ export function agendaView(
       who: nameOf(one.personId),
       own: one.personId === viewerId,
       where: task?.spot ?? '',
-      why: whyThere(one),
+      why: one.pieces[0]!.day < day ? '' : whyThere(one),
       kind: item.kind === 'decision' ? 'decide' : item.kind === 'inspect' ? 'inspect' : '',
       goesOn: one.pieces[0]!.day < day,
       chance: chance === null ? '' : chanceWords(chance),
@@ -291,15 +290,15 @@ export function agendaView(
     const { days, finishOn } = finishIfMissed(work!, supply.step);
     const next = nextGathering(work!);
     const isKept = found.falls.some((key) => items.get(key)!.isKept && items.get(key)!.kind !== 'decision');
-    const until = !isKept
-      ? 'when it comes just after'
+    const why = !isKept
+      ? 'it is gone on with when it comes, right after this gathering'
       : next
-        ? `as what is kept for these days waits for ${next.title}, ${dayWords(next.fromOn, today)}`
-        : 'as no later gathering is planned, counted as done at once after it';
+        ? `what is kept for these days waits for ${next.title}, ${dayWords(next.fromOn, today)}`
+        : 'no later gathering is planned, so it is counted as done right after this one';
     sentences.push(
       days > 0 && finishOn
-        ? `The finish moves by ${days} ${days === 1 ? 'day' : 'days'}, to ${dayWords(finishOn, today)}, ${until}.`
-        : `The finish of the plan stays, ${until}.`,
+        ? `The finish moves by ${days} ${days === 1 ? 'day' : 'days'}, to ${dayWords(finishOn, today)}: ${why}.`
+        : `The finish of the plan stays: ${why}.`,
     );
     return sentences.join(' ');
   }

@@ -86,9 +86,10 @@ export async function writePackingLine(
 /** Takes something off that was written down. */
 export async function dropPackingLine(act: Act, { gatheringId, key }: PackingOf): Promise<void> {
   const { gathering, comes } = await open(act, gatheringId);
-  const { line, bringerId, isTyped } = await lineOf(act, { gatheringId, key });
-  if (!isTyped)
+  if (packingKey(key)?.kind !== 'typed') {
     refuse('worked-out', 'This line follows from the agenda: it goes when the agenda no longer asks for it.');
+  }
+  const { line, bringerId } = await lineOf(act, { gatheringId, key });
   orRefuse(mayPack(act.actor, comes, bringerId));
   await act.tx.packingLine.update({ where: { id: line.id }, data: { removedAt: act.at } });
   await act.log({

@@ -28,14 +28,14 @@ export interface PackedProcess {
 }
 
 /**
- * The parts that fit-ups on the agenda take, without those that are themselves fitted up there, and where they are now:
- * first what lies on the shelf, then what is nearest.
+ * The parts that fit-ups on the agenda take, without those that are themselves fitted up there, and those that other work
+ * waits for; and where they are now: first what lies on the shelf, then what is nearest.
  *
  * @param tasks  those on the agenda
  * @returns      in the order in which they are first needed
  */
 export function partsToPack(
-  { schedule }: Pick<GatheringWork, 'schedule'>,
+  { schedule, supplies }: Pick<GatheringWork, 'schedule' | 'supplies'>,
   tasks: readonly GatheringTask[],
 ): PackedPart[] {
   const { structure } = schedule.facts;
@@ -43,16 +43,34 @@ export function partsToPack(
     tasks.flatMap(({ kind, partId }) => (kind === 'fit-up' && partId !== null ? [partId] : [])),
   );
   const needed = new Map<number, PackedPart>();
+  const partOf = (partId: number, step: number): PackedPart => {
+    const part = needed.get(partId) ?? { partId, milli: 0, where: [], steps: [] };
+    part.steps.push(step);
+    needed.set(partId, part);
+    return part;
+  };
   for (const { kind, partId, milli, step } of tasks) {
     const place = partId === null ? undefined : structure.places.get(partId);
     if (kind !== 'fit-up' || place === undefined) continue;
     for (let use = structure.firstChild[place]!; use < structure.firstChild[place + 1]!; use++) {
       const childId = structure.ids[structure.childTargets[use]!]!;
       if (fittedThere.has(childId)) continue;
-      const part = needed.get(childId) ?? { partId: childId, milli: 0, where: [], steps: [] };
-      part.milli += Math.ceil((milli * structure.childMilli[use]!) / 1000);
-      part.steps.push(step);
-      needed.set(childId, part);
+      partOf(childId, step).milli += Math.ceil((milli * structure.childMilli[use]!) / 1000);
+    }
+  }
+  // What is tried or set up with a part leaves it whole: it is the same one that is fitted.
+  for (const { kind, supplies: own, step } of tasks) {
+    if (kind === 'fit-up' || kind === 'inspect') continue;
+    const sums = new Map<number, number>();
+    for (const number of own) {
+      const { partId, kind: state, milli } = supplies.get(number)!;
+      if (partId !== null && state !== 'work' && structure.places.has(partId)) {
+        sums.set(partId, (sums.get(partId) ?? 0) + milli);
+      }
+    }
+    for (const [partId, milli] of sums) {
+      const part = partOf(partId, step);
+      part.milli = Math.max(part.milli, milli);
     }
   }
   const found = whereabouts(schedule, new Set(needed.keys()));

@@ -1,5 +1,5 @@
-import type { Day } from '../platform/day.ts';
-import { addDays } from '../platform/day.ts';
+import { formatQuantity } from '../parts/index.ts';
+import { addDays, type Day } from '../platform/day.ts';
 import type { GatheringFacts } from './build-facts.ts';
 import { calendarPass } from './calendar-pass.ts';
 import { estimateOf, isLength } from './durations-estimate.ts';
@@ -154,7 +154,7 @@ export function gatheringWork(
       jobId: step.jobId,
       partId: step.partId,
       milli: step.milli,
-      personId: step.claim?.personId ?? (step.kind === 'inspect' ? null : (step.job?.personId ?? null)),
+      personId: step.kind === 'inspect' ? null : (step.claim?.personId ?? step.job?.personId ?? null),
       spot: spotOf(step),
       ...hoursThere(schedule, step, dayHours),
       isKept: step.job?.gatheringId === gatheringId && step.kind !== 'inspect',
@@ -286,11 +286,14 @@ function supplyOf(schedule: Schedule, at: number, into: readonly number[]): Gath
     inspect: 'here',
   };
   const kind = kinds[word] ?? 'work';
+  const { part, milli } = step;
+  const isOne = milli === 1000 && part?.unit === 'piece';
+  const named = part && (isOne ? part.name : `${part.name}, ${formatQuantity(milli, part.unit)}`);
   const making = into.map((link) => links[link]!.from).find((source) => nodes[source]!.word === 'make');
   return {
     step: at,
     kind,
-    label: step.label,
+    label: kind === 'work' || !named ? step.label : named,
     jobId: step.jobId,
     partId: step.partId,
     claimId: claim?.id ?? null,
