@@ -75,7 +75,7 @@ describe('mergeProblems', () => {
     const [first, second, third] = [
       await aProblem(app, { severity: 1 }),
       await aProblem(app, { severity: 3 }),
-      await aProblem(app),
+      await aProblem(app, { severity: 2 }),
     ];
     await asPerson(app, 'crew', (act) => mergeProblems(act, { problemId: third, sameAsId: second }));
     await asPerson(app, 'crew', (act) => mergeProblems(act, { problemId: second, sameAsId: first }));
