@@ -34,7 +34,8 @@ export function editRoutes(app: FastifyInstance, context: Context, ports: Bullet
     const pace = build.pace;
     const order = runningOrder(told, pace);
     const wanted = live.text.minutes ?? build.minutes;
-    const conflict = form?.errors._form && stored ? differencesToShow(live, form, photos) : [];
+    const conflict =
+      form?.errors._form && stored && !stored.publishedAt ? differencesToShow(live, form, photos) : [];
     return reply.page('bulletin/edit.njk', {
       page: { title: `Bulletin, week to ${dayWords(week.until, build.today)}`, nav: '/bulletin' },
       week: week.until,

@@ -18,9 +18,17 @@ markdown.renderer.rules.image = (tokens, at) => {
 
 type Token = ReturnType<typeof markdown.parse>[number];
 
-/** Markdown as HTML; `baseUrl` makes links to pages of this build absolute, for readers elsewhere. */
-export function markdownHtml(text: string, baseUrl = ''): string {
-  const html = markdown.render(text);
+/**
+ * Markdown as HTML.
+ *
+ * @param baseUrl  makes links to pages of this build absolute, for readers elsewhere
+ * @param under    the level of the heading it stands under: its own headings come below that
+ */
+export function markdownHtml(text: string, baseUrl = '', under = 1): string {
+  const html = markdown
+    .render(text)
+    // HTML that was typed is text by now: these are headings of Markdown.
+    .replace(/<(\/?)h([1-6])>/g, (_tag, close, level) => `<${close}h${Math.min(6, Number(level) + under)}>`);
   return baseUrl ? html.replaceAll('<a href="/', `<a href="${markdown.utils.escapeHtml(baseUrl)}/`) : html;
 }
 

@@ -193,7 +193,10 @@ export function heldGatherings(
   return { lines, people };
 }
 
-/** Why the finish moved in the week. */
+/**
+ * Why the finish moved in the week. Who brought it nearer is named, who put it back is not: that is between the shop and
+ * the maker.
+ */
 export function movedSection(why: WhyMoved | null, computing: boolean): DraftSection {
   const facts = why ? [...why.facts, ...why.waits] : [];
   return {
@@ -205,7 +208,10 @@ export function movedSection(why: WhyMoved | null, computing: boolean): DraftSec
         ? 'Nothing in this week moved it by a day.'
         : 'It is worked out for the week that runs and the one before alone.',
     lines: [
-      ...facts.map(({ key, words }) => ({ key: `moved-${key}`, words })),
+      ...facts.map(({ key, days, words }) => ({
+        key: `moved-${key}`,
+        words: days < 0 ? words : words.map((piece) => (typeof piece === 'string' ? piece : 'a maker')),
+      })),
       ...(facts.length ? why!.remarks : []).map((remark, at) => ({
         key: `moved-remark-${at}`,
         words: [remark],

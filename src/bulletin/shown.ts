@@ -11,9 +11,9 @@ export function shownBulletin(told: ToldBulletin) {
     finish: told.finish,
     sections: told.sections
       .filter(({ own, lines }) => own !== '' || lines.length > 0)
-      .map((section) => ({ ...section, own: markdownHtml(section.own) })),
+      .map((section) => ({ ...section, own: markdownHtml(section.own, '', 2) })),
     thanks: thanksLines(told),
     nothing: saysAnything(told) ? '' : EMPTY_WEEK,
-    corrections: told.corrections.map(({ on, words }) => ({ on, words: markdownHtml(words) })),
+    corrections: told.corrections.map(({ on, words }) => ({ on, words: markdownHtml(words, '', 2) })),
   };
 }

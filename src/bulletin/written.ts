@@ -23,7 +23,7 @@ export function bulletinHtml(told: ToldBulletin, photos: readonly WrittenPhoto[]
       own || lines.length
         ? [
             `<h2>${escapeHtml(title)}</h2>`,
-            markdownHtml(own, baseUrl),
+            markdownHtml(own, baseUrl, 2),
             list(lines.map(({ text, href, link }) => item(text, href, link))),
           ]
         : [],
@@ -36,7 +36,7 @@ export function bulletinHtml(told: ToldBulletin, photos: readonly WrittenPhoto[]
     list(thanksLines(told).map((one) => item(one))),
     markdownHtml(told.closing, baseUrl),
     ...told.corrections.map(
-      ({ on, words }) => `<h2>Put right on ${escapeHtml(on)}</h2>\n${markdownHtml(words, baseUrl)}`,
+      ({ on, words }) => `<h2>Put right on ${escapeHtml(on)}</h2>\n${markdownHtml(words, baseUrl, 2)}`,
     ),
   ];
   return parts.filter(Boolean).join('\n');

@@ -25,7 +25,7 @@ describe('the bulletin', () => {
     expect((await lead.post(`${week}/publish`, { version: '1' })).status).toBe(303);
     const { status, text } = await test.visitor().get(week);
     expect(status).toBe(200);
-    expect(text).toContain('<h1>Hello</h1>');
+    expect(text).toContain('<h2>Hello</h2>');
     expect(text).toContain('&lt;b&gt;no markup&lt;/b&gt;');
     expect(text).not.toContain('href="javascript:');
     expect((await test.visitor().get('/bulletin')).text).toContain('First');

@@ -289,18 +289,22 @@ describe('heldGatherings', () => {
 });
 
 describe('movedSection', () => {
-  it('tells what moved the finish, and says so where it is not known', () => {
+  it('tells what moved the finish, names nobody who put it back, and says so where it is not known', () => {
     const why = {
       finishOn: '2026-09-01',
       before: { day: '2026-03-01', finishOn: '2026-08-28' },
       movedDays: 4,
-      facts: [{ key: 'job-7', days: 5, words: [{ person: 5 }, ' promised the gear 5 days later.'] }],
-      waits: [{ key: 'wait-8', days: -1, words: ['The ring came a day sooner.'] }],
+      facts: [
+        { key: 'job-7', days: 5, words: ['The gear, promised by ', { person: 3 }, '; 5 days later.'] },
+        { key: 'job-8', days: -1, words: ['The ring, posted by ', { person: 3 }, '; 1 day sooner.'] },
+      ],
+      waits: [{ key: 'wait-9', days: 2, words: ['The arm waits with ', { person: 4 }, '; 2 days later.'] }],
       remarks: ['Together they make 4 days.'],
     };
     expect(texts([movedSection(why, false)]).finish).toEqual([
-      'A maker promised the gear 5 days later.',
-      'The ring came a day sooner.',
+      'The gear, promised by a maker; 5 days later.',
+      'The ring, posted by Person 3; 1 day sooner.',
+      'The arm waits with a maker; 2 days later.',
       'Together they make 4 days.',
     ]);
     expect(movedSection(null, true)).toMatchObject({

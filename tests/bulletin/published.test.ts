@@ -29,6 +29,12 @@ describe('markdownHtml', () => {
     );
   });
 
+  it('puts its headings below the one it stands under', () => {
+    expect(markdownHtml('# A\n###### B\n<h1>typed</h1>', '', 2)).toBe(
+      '<h3>A</h3>\n<h6>B</h6>\n<p>&lt;h1&gt;typed&lt;/h1&gt;</p>\n',
+    );
+  });
+
   it('makes links to the build’s own pages absolute where it is read elsewhere', () => {
     expect(markdownHtml('[offers](/offers)', 'https://orrery.example')).toContain(
       'href="https://orrery.example/offers"',
@@ -50,6 +56,37 @@ describe('markdownText', () => {
 });
 
 describe('publishedBulletins', () => {
+  it('reads what was published before sections had words, revisions and days of their own', async () => {
+    const test = await startApp();
+    const old = {
+      sections: [
+        {
+          key: 'finished',
+          title: 'Finished',
+          absent: 'Nothing.',
+          lines: [{ key: 'act-1', words: [{ person: 3 }, ' made a ring.'] }],
+        },
+      ],
+      thanks: [{ person: 3, for: 'making' }],
+      finishOn: '2026-09-01',
+      finishBefore: null,
+      title: 'Old',
+      opening: 'Hello',
+      closing: '',
+    };
+    const at = test.context.clock.now();
+    await test.context.db.write.bulletin.create({
+      data: { week: '2026-02-22', frozen: JSON.stringify(old), publishedAt: at, createdAt: at },
+    });
+    const [one] = await publishedBulletins(test.context.db.read, { limit: 5, baseUrl: 'https://o.example' });
+    expect(one!.text).toBe(
+      'Hello\n\nThe finish is expected on 1 Sep.\n\nFinished\n- Imre Kovacs made a ring.\n\nThanks\n- Imre Kovacs, for making',
+    );
+    const page = (await test.visitor().get('/bulletin/2026-02-22')).text;
+    expect(page).toContain('<li>Imre Kovacs made a ring.</li>');
+    expect(page).toContain('16 Feb to 22 Feb 2026');
+  });
+
   it('gives what others read elsewhere, with absolute links', async () => {
     const test = await startApp();
     const lead = await test.as('lead');
