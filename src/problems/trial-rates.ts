@@ -2,13 +2,14 @@ import {
   type Counted,
   type RateComparison,
   rateComparison,
+  rateDifferenceInterval,
   rateInterval,
   ratesRunsAfter,
   ratesRunsNeeded,
 } from '../specs/index.ts';
 import { chanceWords, countWords, pWords, threeFigures, twoFigures } from './trial-figures.ts';
 import type { Finding, Side, TrialData } from './trial-finding.ts';
-import { moreWords } from './trial-more.ts';
+import { against, moreWords } from './trial-more.ts';
 
 /** Rates are told in so many runs, so that they are numbers one can picture. */
 export const IN_RUNS = 100;
@@ -155,18 +156,14 @@ function sentences(
 
 function moreNeeded(
   { worthwhile, runsUnit }: TrialData,
-  { beforeRate, afterRate, interval95 }: RateComparison,
+  { beforeRate, afterRate }: RateComparison,
   { before, after, shown, write }: Told,
 ): string {
   const named = worthwhile === null ? null : worthwhile / IN_RUNS;
   const up = afterRate > beforeRate || (named !== null && beforeRate < named);
   const wanted = named === null ? afterRate : Math.max(0, up ? beforeRate + named : beforeRate - named);
   const looked = Math.abs(wanted - beforeRate);
-  // the interval is one of the ratio: on the rate before it is one of the difference
-  const [low, high] = [interval95.low, interval95.high].map((times) =>
-    times === null ? null : (times - 1) * beforeRate,
-  );
-  const known = named !== null && low !== null && low !== undefined && high !== null && high !== undefined;
+  const { low, high } = rateDifferenceInterval(before, after);
   const most = MOST_TIMES * Math.max(before.runs, after.runs);
   return moreWords({
     before: before.runs,
@@ -174,8 +171,7 @@ function moreNeeded(
     shown,
     difference: looked > 0 ? write(IN_RUNS * looked) : null,
     named: named !== null,
-    smaller: known && low > -named && high < named,
-    larger: known && (low >= named || high <= -named),
+    ...against(named, low, high),
     needed: (chance) => {
       const runs = ratesRunsNeeded(beforeRate, wanted, chance);
       return runs === null || runs > most ? null : runs;

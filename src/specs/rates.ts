@@ -87,3 +87,23 @@ export function rateComparison(before: Counted, after: Counted): RateComparison 
       'exact conditional test of two Poisson rates, two-sided by small p-values; interval of the ratio from Clopper and Pearson’s limits',
   };
 }
+
+/**
+ * 95 % limits of the difference of two rates, after minus before, in counts for one run.
+ *
+ * @throws NotComputable  as rateComparison
+ *
+ * Source: G. Y. Zou and A. Donner, Construction of confidence limits about effect measures (2008), from the limits of
+ * either rate (from memory); for shares the same is Newcombe's.
+ */
+export function rateDifferenceInterval(before: Counted, after: Counted): Interval {
+  checkCounted('before', before);
+  checkCounted('after', after);
+  const [first, second] = [rateInterval(before), rateInterval(after)];
+  const [beforeRate, afterRate] = [before.count / before.runs, after.count / after.runs];
+  const difference = afterRate - beforeRate;
+  return {
+    low: difference - Math.hypot(afterRate - second.low, first.high - beforeRate),
+    high: difference + Math.hypot(second.high - afterRate, beforeRate - first.low),
+  };
+}

@@ -151,6 +151,7 @@ describe('the trials’ pages', () => {
     }
     expect((await lead.post('/trials/77/result', result)).status).toBe(404);
     expect((await lead.post('/trials/77/look', result)).status).toBe(404);
+    expect((await lead.get('/trials/77/look')).headers.location).toBe('/trials/77');
     expect((await lead.get('/trials/77/values.csv')).status).toBe(404);
     expect(shown((await lead.get(here)).text)).toContain('planned');
   });
@@ -204,6 +205,18 @@ describe('the trials’ pages', () => {
     expect((await send()).status).toBe(409);
     expect((await crew.post(`/trials/${id}/correct`, { ...result, after: '9 8 9,5' })).status).toBe(303);
     expect(shown((await crew.get(`/trials/${id}`)).text)).toContain('After is higher by');
+  });
+
+  it('take one result of two that are sent at the same moment', async () => {
+    const app = await startApp();
+    const id = await aTrial(app);
+    const [lead, crew] = [await app.as('lead'), await app.as('crew')];
+    const send = (who: typeof lead, words: string) => who.post(`/trials/${id}/result`, { ...result, words });
+    const sent = await Promise.all([send(lead, 'Lead saw it'), send(crew, 'Crew saw it')]);
+    expect(sent.map(({ status }) => status).sort()).toEqual([303, 409]);
+    const refused = sent.find(({ status }) => status === 409)?.text ?? '';
+    expect(refused).toContain('This trial is made already. Its result can be corrected.');
+    expect(await app.context.db.read.act.count({ where: { kind: 'finish-trial' } })).toBe(1);
   });
 
   it('tell the second of two that somebody changed the plan, and keep what he typed', async () => {

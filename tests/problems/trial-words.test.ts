@@ -205,6 +205,11 @@ describe('trialWords of failures', () => {
     );
     expect(data([0], 10, [0], 10).shows).toContain('No failure before and none after');
     expect(data([0], 10, [9], 10).shows).toContain('at least');
+    // 9 of 100 either way: from 10.9 fewer to 10.9 more
+    expect(data([9], 100, [9], 100, { worthwhile: 12 }).more).toContain(
+      'whatever changed is less than the 12 in 100 hours',
+    );
+    expect(data([9], 100, [9], 100, { worthwhile: 8 }).more).toContain('To settle it:');
     expect(data([0], 10, [0], 10, { worthwhile: 5 }).more).toContain('5 in 100 hours');
     expect(finding({ kind: 'failures', before: [], after: [2], runsAfter: 40 }).shows).toContain(
       'nothing to compare',

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { rateComparison, rateInterval } from '../../src/specs/rates.ts';
+import { rateComparison, rateDifferenceInterval, rateInterval } from '../../src/specs/rates.ts';
 
 fc.configureGlobal({ seed: 1940 });
 
@@ -72,6 +72,28 @@ describe('rateComparison', () => {
     [{ count: 1, runs: Number.NaN }, 'before: counted in NaN runs'],
   ])('refuses %j', (before, sentence) => {
     expect(() => rateComparison(before, { count: 1, runs: 1 })).toThrow(sentence);
+  });
+});
+
+describe('rateDifferenceInterval', () => {
+  it('turns over with the sides, holds the difference, and is that of normal values where counts are large', () => {
+    const counted = fc.record({
+      count: fc.integer({ min: 0, max: 300 }),
+      runs: fc.integer({ min: 1, max: 1000 }),
+    });
+    fc.assert(
+      fc.property(counted, counted, (before, after) => {
+        const there = rateDifferenceInterval(before, after);
+        const back = rateDifferenceInterval(after, before);
+        expect(back.low).toBeCloseTo(-there.high, 9);
+        const difference = after.count / after.runs - before.count / before.runs;
+        expect(there.low).toBeLessThanOrEqual(difference);
+        expect(there.high).toBeGreaterThanOrEqual(difference);
+      }),
+    );
+    const { low, high } = rateDifferenceInterval({ count: 90_000, runs: 100 }, { count: 100_000, runs: 100 });
+    expect((high - low) / 2 / (1.96 * Math.sqrt(19))).toBeCloseTo(1, 2);
+    expect(() => rateDifferenceInterval({ count: 1, runs: 0 }, { count: 1, runs: 1 })).toThrow('before');
   });
 });
 

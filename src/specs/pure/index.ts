@@ -28,7 +28,13 @@ export { type LimitsAnswer, type LimitsQuestion, limits } from '../limits.ts';
 export { type MeanWithLimits, meanWithLimits } from '../mean-limits.ts';
 export { ratesRunsAfter, ratesRunsNeeded, sharesRunsAfter, sharesRunsNeeded } from '../power-counts.ts';
 export { MOST_RUNS, meansRunsNeeded } from '../power-means.ts';
-export { type Counted, type RateComparison, rateComparison, rateInterval } from '../rates.ts';
+export {
+  type Counted,
+  type RateComparison,
+  rateComparison,
+  rateDifferenceInterval,
+  rateInterval,
+} from '../rates.ts';
 export { type Interval, type ShareComparison, shareComparison, wilsonInterval } from '../shares.ts';
 export {
   NEGLIGIBLE_ABOVE,
