@@ -14,13 +14,17 @@ import {
   quantitiesOf,
   stageOf,
 } from '../../src/jobs/index.ts';
+import { readLog } from '../../src/log/index.ts';
 import { promiseRecord } from '../../src/makers/index.ts';
 import { Changes } from '../../src/platform/acts.ts';
 import { type Database, openDatabase } from '../../src/platform/database.ts';
 import { addDays, dayIn, daysBetween } from '../../src/platform/day.ts';
 import { FileStore } from '../../src/platform/files.ts';
 import { readSettings } from '../../src/platform/settings.ts';
-import { ScheduleService } from '../../src/schedule/index.ts';
+import { buildFactsReader } from '../../src/schedule/facts-reader.ts';
+import { besideReader } from '../../src/schedule/finish-moved-reader.ts';
+import { undone } from '../../src/schedule/finish-moved-undo.ts';
+import { ScheduleService, scheduleOf } from '../../src/schedule/index.ts';
 
 // A Thursday, with the clocks of the zone put back and forth in the year before it.
 const LOADED_AT = new Date('2026-03-12T07:30:00Z');
@@ -262,6 +266,21 @@ describe('loadExample', () => {
     expect(ahead).toBeLessThan(300);
     expect(daysBetween(schedule.weekAgo()!.day, TODAY)).toBeLessThan(10);
     expect(column('SELECT day FROM FinishRecord').length).toBeGreaterThan(50);
+  });
+
+  it('taken back by its log to any day of the year, is to be finished when it was computed then to be', () => {
+    const facts = buildFactsReader(db)(TODAY)!;
+    const rows = readLog(db, {}, { limit: 100_000 }).reverse();
+    const beside = besideReader(db)(rows);
+    const records = hot<{ day: string; at: string; finishOn: string; open: number }>(
+      'SELECT day, at, finishOn, open FROM FinishRecord ORDER BY day',
+    );
+    expect(records.length).toBeGreaterThan(50);
+    for (const { day, at, finishOn, open } of records) {
+      const later = rows.filter((row) => row.at >= at);
+      const then = scheduleOf({ ...undone(facts, later, beside), today: day });
+      expect([day, then.finishOn, then.network.openJobs.length]).toEqual([day, finishOn, open]);
+    }
   });
 
   it('keeps two plans, with slips of every assembly and the finish of many weeks to show', async () => {
