@@ -171,7 +171,9 @@ export function reminderLetter(lines: readonly ReminderLine[], baseUrl: string):
   const [first] = lines;
   return {
     subject:
-      lines.length === 1 && first ? oneLine(first.words.replace(/\..*$/s, '')) : `${lines.length} reminders`,
+      lines.length === 1 && first
+        ? oneLine(first.words.replace(/\.( .*)?$/s, ''))
+        : `${lines.length} reminders`,
     text: paragraphs(...lines.map(({ words, path }) => `${oneLine(words, 500)}\n${baseUrl}${path}`)),
   };
 }

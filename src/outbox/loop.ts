@@ -15,6 +15,8 @@ const LONGEST_MS = 60_000;
 export class Loop {
   readonly #parts: LoopParts;
   #timer: NodeJS.Timeout | null = null;
+  /** the timer is set for a turn that was asked for: asking again must not put it off */
+  #soon = false;
   #work: Promise<void> | null = null;
   #again = false;
   #running = false;
@@ -32,7 +34,7 @@ export class Loop {
   wake(): void {
     if (!this.#running) return;
     if (this.#work) this.#again = true;
-    else this.#after(GATHER_MS);
+    else if (!this.#soon) this.#after(GATHER_MS, true);
   }
 
   /** Ends after the turn under way. */
@@ -43,10 +45,12 @@ export class Loop {
     await this.#work;
   }
 
-  #after(ms: number): void {
+  #after(ms: number, soon: boolean): void {
     if (this.#timer) clearTimeout(this.#timer);
+    this.#soon = soon;
     this.#timer = setTimeout(() => {
       this.#timer = null;
+      this.#soon = false;
       this.#begin();
     }, ms);
     this.#timer.unref();
@@ -55,7 +59,9 @@ export class Loop {
   #begin(): void {
     const { turn, now, report } = this.#parts;
     let next: Date | null = null;
-    this.#work = turn()
+    // Begun only once it is known to be under way: a turn may ask for the next one at its first step.
+    this.#work = Promise.resolve()
+      .then(turn)
       .then((moment) => {
         next = moment;
       })
@@ -66,8 +72,9 @@ export class Loop {
         this.#work = null;
         if (!this.#running) return;
         const wait = next ? next.getTime() - now().getTime() : LONGEST_MS;
-        this.#after(this.#again ? GATHER_MS : Math.min(LONGEST_MS, Math.max(GATHER_MS, wait)));
+        const again = this.#again;
         this.#again = false;
+        this.#after(again ? GATHER_MS : Math.min(LONGEST_MS, Math.max(GATHER_MS, wait)), again);
       });
   }
 }

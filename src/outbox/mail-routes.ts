@@ -3,6 +3,7 @@ import type { Context } from '../platform/context.ts';
 import { type FormState, freshForm } from '../platform/http/form.ts';
 import { formAct } from '../platform/http/form-act.ts';
 import { leadOnly } from '../platform/http/guards.ts';
+import { seemsNear } from './far-address.ts';
 import { LETTER_KINDS, LETTER_WORDS, storedWords } from './kinds.ts';
 import { askTestLetter, changeMail, seenOf, settleLetter, tryNow } from './mail-acts.ts';
 import { LetterForm, MailForm, PlainForm } from './mail-forms.ts';
@@ -39,6 +40,8 @@ export function mailRoutes(app: FastifyInstance, context: Context): void {
       on,
       hasServer: host !== '' && fromEmail !== '',
       isOpen: host !== '' && secure === 'none',
+      // Where a letter is read, an address of this machine leads nowhere.
+      nearAddress: seemsNear(new URL(context.settings.baseUrl)) ? context.settings.baseUrl : null,
       hasPassword: password.isKept(),
       kinds: LETTER_KINDS.map((value) => ({ value, label: LETTER_WORDS[value].label })),
       outbox: await readOutbox(db.read, clock.now()),
