@@ -13,6 +13,8 @@ import { against, moreWords } from './trial-more.ts';
 
 /** Below this, one stray value decides. Common practice, no source. */
 const FEW = 5;
+/** Below this, an interval by drawing again from the values is clearly too narrow. Common practice, no source. */
+const FEW_DRAWN = 10;
 
 /**
  * What measurements before and after a change say: means, difference with its 95 % interval and p-value, and in words
@@ -22,7 +24,7 @@ const FEW = 5;
  */
 export function measuredFinding(data: TrialData): Finding {
   const { before, after, unit } = data;
-  const levels = data.kind === 'level' || areLevels(unit);
+  const levels = isLevel(data);
   const sides = [sideOf('before', before, levels), sideOf('after', after, levels)].filter(
     (side) => side !== null,
   );
@@ -52,6 +54,8 @@ export function measuredFinding(data: TrialData): Finding {
     write,
   };
 }
+
+const isLevel = ({ kind, unit }: Pick<TrialData, 'kind' | 'unit'>) => kind === 'level' || areLevels(unit);
 
 type MeasuredSide = Side & Pick<MeanWithLimits, 'deviation'>;
 
@@ -126,7 +130,7 @@ interface Writing {
 }
 
 function sentences(
-  { before, after }: TrialData,
+  { before, after, ...data }: TrialData,
   { difference, pValue, interval95: { low, high } }: ComparisonAnswer,
   { shown, half, short, write }: Writing & { half: number },
 ): Pick<Finding, 'shows' | 'doesNot'> {
@@ -136,10 +140,15 @@ function sentences(
       : `${before.length} before and ${after.length} after`;
   const direction = difference > 0 ? 'higher' : 'lower';
   const [near, far] = [Math.abs(low), Math.abs(high)].sort((a, b) => a - b) as [number, number];
-  const few =
-    Math.min(before.length, after.length) < FEW
+  const least = Math.min(before.length, after.length);
+  const few = [
+    least < FEW
       ? ` With fewer than ${FEW} values a side, a single stray one decides: measure more often where you can.`
-      : '';
+      : '',
+    isLevel(data) && least < FEW_DRAWN
+      ? ` Drawn again from fewer than ${FEW_DRAWN} levels, the interval comes out too narrow.`
+      : '',
+  ].join('');
   const chance = chanceWords(pValue);
   if (shown) {
     return {

@@ -98,6 +98,9 @@ describe('trialWords of measurements', () => {
     const words = finding({ before: [80, 90], after: [70, 70.5], unit: 'dB' });
     expect(words.sides[0]?.value).toBeCloseTo(87.404, 3);
     expect(words.source).toContain('by energy');
+    expect(words.doesNot).toContain(
+      'Drawn again from fewer than 10 levels, the interval comes out too narrow.',
+    );
   });
 
   it('say how far a level stands above its noise where both are given', () => {
