@@ -42,13 +42,16 @@ export class RedesignCosts {
 /** Hours as people say them: 5.5 h. */
 export const hoursWords = (hours: number) => `${Number(hours.toFixed(1))} h`;
 
+const laterWords = (days: number) => (days === 0 ? 'no days' : some(days, 'day'));
+const range = (from: string, to: string) => (from === to ? from : `${from} to ${to}`);
+
 /** What a redesign costs, as its page shows it. */
 export function costView(cost: RedesignCost, { facts }: Pick<Schedule, 'facts'>) {
   const { best, worst, finishOn } = cost;
   const day = (one: Day | null) => (one === null ? '' : dayWords(one, facts.today));
   const outcome = (one: CostOfOutcome) => ({
     days: one.days,
-    later: one.days === 0 ? 'no days' : some(one.days, 'day'),
+    later: laterWords(one.days),
     finishOn: one.days === 0 ? '' : day(one.finishOn),
     leadHours: hoursWords(one.leadHours),
   });
@@ -62,8 +65,8 @@ export function costView(cost: RedesignCost, { facts }: Pick<Schedule, 'facts'>)
     finishOn: day(finishOn),
     best: { ...outcome(best), because: bestReason(best) },
     worst: { ...outcome(worst), because: worstReason(worst, facts) },
-    /** one figure where both come out alike */
-    alike: best.days === worst.days,
+    /** in a few words: from the best to the worst */
+    short: `${range(laterWords(best.days), laterWords(worst.days))} for the finish, ${range(hoursWords(best.leadHours), hoursWords(worst.leadHours))} for the lead`,
     hours: lines.map(({ label, because }) => ({
       label,
       because,

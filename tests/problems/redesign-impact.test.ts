@@ -272,6 +272,20 @@ describe('what a redesign touches', () => {
       'draft B is open, and will be taken',
     );
   });
+
+  it('is shown for a part that was taken out of the build meanwhile', async () => {
+    const app = await startApp();
+    const [gone, stays] = [await aReleasedPart(app), await aReleasedPart(app)];
+    const id = await aRedesign(app, { partIds: [gone.partId, stays.partId] });
+    await app.context.db.write.part.update({ where: { id: gone.partId }, data: { removedAt: new Date() } });
+    const page = shown((await (await app.as('lead')).get(`/redesigns/${id}`)).text);
+    expect(page).toContain('taken out of the build');
+    expect(page).toContain('Draw 1 of 1 part');
+    await app.context.db.write.part.update({ where: { id: stays.partId }, data: { removedAt: new Date() } });
+    const bare = shown((await (await app.as('lead')).get(`/redesigns/${id}`)).text);
+    expect(bare).toContain('They go into nothing yet.');
+    expect(bare).not.toContain('What it costs');
+  });
 });
 
 describe('what a redesign costs', () => {

@@ -101,6 +101,27 @@ describe('redesignCost', () => {
     expect(free.worst.steps[0]).toMatchObject({ kind: 'release' });
   });
 
+  it('releases none of its parts before the last is drawn', () => {
+    const plate = part(3, { name: 'Plate' });
+    const two: Given = {
+      parts: [frame, posts, plate],
+      uses: [
+        [1, 2, 4],
+        [1, 3, 1],
+      ],
+      released: [2, 3],
+      jobs: [accepted],
+    };
+    const starts = (given: Given, partIds: number[]) =>
+      cost(given, { partIds }).worst.steps.find(({ kind }) => kind === 'release')?.earlyStart;
+    // 4 h each at 10 h in five days: two working days for one, four for both, from Monday.
+    expect(starts(two, [2])).toBe('2026-03-04');
+    expect(starts(two, [2, 3])).toBe('2026-03-06');
+    // What is drawn already waits for the other.
+    expect(starts({ ...two, revisions: drawn }, [2, 3])).toBe('2026-03-04');
+    expect(starts({ ...two, revisions: drawn }, [2])).toBe('2026-03-02');
+  });
+
   it('holds back in both what nobody has claimed', () => {
     const { finishOn, best, worst } = cost(build([open]));
     // Found by 9 March, made by 23, posted by 30, inspected that day, fitted on the 31st.
