@@ -50,14 +50,17 @@ export interface ToldDecision {
 /** What is known of the day the bulletin is made on. */
 export interface Present {
   jobs: readonly ToldJob[];
+  /** the most pressing first, as many as are told */
   offers: readonly ToldOffer[];
+  /** how many more are open */
+  moreOffers: number;
   gatherings: readonly ToldGathering[];
   decisions: readonly ToldDecision[];
 }
 
 const MOST_LATE = 8;
 const MOST_NEXT = 12;
-const MOST_OFFERS = 20;
+export const MOST_OFFERS = 20;
 
 /** What is late, what comes next and what is needed, as of `today`. */
 export function presentSections(present: Present, week: Week, today: Day): DraftSection[] {
@@ -78,7 +81,7 @@ export function presentSections(present: Present, week: Week, today: Day): Draft
       key: 'needed',
       title: 'Needed from you',
       absent: 'No job is open to everyone.',
-      lines: neededLines(present.offers, today),
+      lines: neededLines(present, today),
     },
   ];
 }
@@ -128,8 +131,8 @@ function nextLines(present: Present, until: Day, today: Day): DraftLine[] {
   return [...gatherings, ...jobs, ...decisions];
 }
 
-function neededLines(offers: readonly ToldOffer[], today: Day): DraftLine[] {
-  const lines = offers.slice(0, MOST_OFFERS).map((offer) => {
+function neededLines({ offers, moreOffers }: Present, today: Day): DraftLine[] {
+  const lines = offers.map((offer) => {
     const takes = [
       offer.process,
       offer.material,
@@ -149,9 +152,11 @@ function neededLines(offers: readonly ToldOffer[], today: Day): DraftLine[] {
       href: `/offers/${offer.id}`,
     };
   });
-  const more = offers.length - lines.length;
-  if (more === 0) return lines;
-  return [...lines, { key: `offers-more-${more}`, words: [`And ${more} more.`], href: '/offers' }];
+  if (moreOffers === 0) return lines;
+  return [
+    ...lines,
+    { key: `offers-more-${moreOffers}`, words: [`And ${moreOffers} more.`], href: '/offers' },
+  ];
 }
 
 const roundedHours = (hours: number) =>

@@ -11,6 +11,7 @@ import { type Draft, doneInWeek } from './draft.ts';
 import type { Frozen } from './frozen.ts';
 import {
   heldGatherings,
+  MOST_OFFERS,
   movedSection,
   type Present,
   presentSections,
@@ -179,15 +180,17 @@ async function readPresent(
   const jobs = factsReader(db).all();
   // What anybody may offer to make, signed in or not: the bulletin is read by everyone.
   const open = await openOffers(db, times, null, today);
-  const openIds = new Set(open.map(({ id }) => id));
+  const told = open.slice(0, MOST_OFFERS);
+  const toldIds = new Set(told.map(({ id }) => id));
   const facts = await readOfferFacts(
     db,
     { times, postDays: () => null },
-    jobs.filter(({ id }) => openIds.has(id)),
+    jobs.filter(({ id }) => toldIds.has(id)),
   );
   return {
     jobs: toldJobs(jobs, times, today, timeZone),
-    offers: open.map((offer) => toldOffer(offer, facts.get(offer.id), build.country)),
+    offers: told.map((offer) => toldOffer(offer, facts.get(offer.id), build.country)),
+    moreOffers: open.length - told.length,
     gatherings,
     decisions: (await waitingDecisions(db, times, today)).map(({ id, question, byOn }) => ({
       id,

@@ -189,7 +189,13 @@ const job = (fields: Partial<ToldJob>): ToldJob => ({
 });
 const WEEK = { from: '2026-03-02', until: '2026-03-08' };
 const present = (fields: Partial<Present>, today = '2026-03-06') =>
-  texts(presentSections({ jobs: [], offers: [], gatherings: [], decisions: [], ...fields }, WEEK, today));
+  texts(
+    presentSections(
+      { jobs: [], offers: [], moreOffers: 0, gatherings: [], decisions: [], ...fields },
+      WEEK,
+      today,
+    ),
+  );
 
 describe('presentSections', () => {
   it('names what is late, the latest first, and what is expected until the next week ends', () => {
@@ -245,15 +251,16 @@ describe('presentSections', () => {
     };
     const bare = { ...offer, id: 13, process: '', material: '', size: '', hours: null, postByOn: null };
     const sections = presentSections(
-      { jobs: [], offers: [offer, bare], gatherings: [], decisions: [] },
+      { jobs: [], offers: [offer, bare], moreOffers: 3, gatherings: [], decisions: [] },
       WEEK,
       '2026-03-06',
     );
     const { lines } = sections.find(({ key }) => key === 'needed')!;
-    expect(lines.map(({ href }) => href)).toEqual(['/offers/12', '/offers/13']);
+    expect(lines.map(({ href }) => href)).toEqual(['/offers/12', '/offers/13', '/offers']);
     expect(lines.map(({ words }) => publicWords(words, people))).toEqual([
       'Planet arm, 4 pieces: milling; EN AW-6082; 160 × 60 × 4 mm; about 6.5 hours of work; to be posted to Slovenia by 12 Apr.',
       'Planet arm, 4 pieces: to be posted to Slovenia.',
+      'And 3 more.',
     ]);
   });
 });
