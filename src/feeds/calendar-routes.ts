@@ -111,6 +111,8 @@ export function calendarRoutes(
     return reply.page('feeds/calendar.njk', {
       page: { title: 'Calendar' },
       address,
+      // An address of this machine alone is of no use to a telephone.
+      onlyHere: /^https?:\/\/(localhost|127\.|0\.0\.0\.0|\[::1?\])/.test(settings.baseUrl),
       publicAddress: `${settings.baseUrl}/gatherings.ics`,
       kinds: CALENDAR_KINDS.filter((kind) => isShop || kind !== 'trials').map((kind) => ({
         words: KIND_WORDS[kind],

@@ -62,9 +62,9 @@ const COUNT_WORDS: [keyof Counts, one: string, many: string][] = [
   ['gatherings', 'gathering come to', 'gatherings come to'],
 ];
 
-const MOST_PARTS = 40;
+export const MOST_PARTS = 12;
 
-/** '12 pieces of Planet gear', the most first; what is beyond the first forty in one line. */
+/** '12 pieces of Planet gear', the most first; what is beyond the first few in one line. */
 export function shareLines(shares: readonly PartShare[]): string[] {
   const lines = [...shares]
     .filter(({ milli }) => milli > 0)

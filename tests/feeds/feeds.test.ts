@@ -106,6 +106,20 @@ describe('the Atom feeds', () => {
     expect((await visitor.get('/feed.atom').set(since)).status).toBe(200);
   });
 
+  it('are named in the head of the pages they go with', async () => {
+    const test = await startApp();
+    const visitor = test.visitor();
+    const linksOf = async (path: string) =>
+      [
+        ...(await visitor.get(path)).text.matchAll(
+          /<link rel="alternate" type="application\/atom\+xml"[^>]* href="([^"]+)"/g,
+        ),
+      ].map(([, href]) => href);
+    expect(await linksOf('/offers')).toEqual(['/feed.atom', '/offers/feed.atom']);
+    expect(await linksOf('/bulletin')).toEqual(['/feed.atom', '/bulletin/feed.atom']);
+    expect(await linksOf('/thanks')).toEqual(['/feed.atom']);
+  });
+
   it('may be kept by caches on the way for visitors, and for nobody who brings cookies', async () => {
     const test = await startApp();
     const open = (await feed(test, '/feed.atom')).answer.headers;

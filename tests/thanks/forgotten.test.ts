@@ -297,6 +297,18 @@ describe('forgetting a person', () => {
     expect(await test.context.db.read.act.count({ where: { kind: 'forget-person' } })).toBe(1);
   });
 
+  it('leaves one lead where both go at the same moment', async () => {
+    const test = await startApp();
+    const lead = await test.as('lead');
+    await lead.post(`/people/${castId.crew}/role`, { role: 'lead' });
+    const both = [lead, await test.as('crew')];
+    const form = { sure: 'yes', presentPassword: CAST_PASSWORD };
+    const answers = await Promise.all(both.map((one) => one.post('/me/forget', form)));
+    expect(answers.map(({ status }) => status).sort()).toEqual([303, 409]);
+    const left = { role: 'lead', forgottenAt: null, deactivatedAt: null };
+    expect(await test.context.db.read.person.count({ where: left })).toBe(1);
+  });
+
   it('leaves settings alone that name nobody who leaves', async () => {
     const test = await startApp();
     const { write, read } = test.context.db;

@@ -1,14 +1,16 @@
 import { describe, expect, it } from 'vitest';
-import { answerQuery, askQuery } from '../../src/jobs/index.ts';
+import { answerQuery, askQuery, factsReader } from '../../src/jobs/index.ts';
 import { comeToGathering } from '../../src/problems/index.ts';
 import {
   type Contribution,
   countLines,
+  MOST_PARTS,
   NO_COUNTS,
   shareLines,
   together,
 } from '../../src/thanks/contribution.ts';
 import { countryName, type Thanked, thanksPage } from '../../src/thanks/thanks-page.ts';
+import { thanksReader } from '../../src/thanks/thanks-reader.ts';
 import { startApp, type TestApp } from '../support/app.ts';
 import { castId } from '../support/cast.ts';
 import { aClaim, asPerson } from '../support/jobs.ts';
@@ -43,14 +45,14 @@ const person = (id: number, fields: Partial<Thanked> = {}): Thanked => ({
 });
 
 describe('shareLines', () => {
-  it('says how much of what, the most first, and what is beyond forty in one line', () => {
+  it('says how much of what, the most first, and what is beyond the first few in one line', () => {
     expect(shareLines([share('Arm', 1000), share('Gear', 12_000), share('Nothing', 0)])).toEqual([
       '12 pieces of Gear',
       '1 piece of Arm',
     ]);
     const lines = shareLines(Array.from({ length: 43 }, (_, n) => share(`Part ${n}`, 1000 * (n + 1))));
-    expect(lines).toHaveLength(40);
-    expect(lines.at(-1)).toBe('and 4 other parts');
+    expect(lines).toHaveLength(MOST_PARTS);
+    expect(lines.at(-1)).toBe(`and ${43 - MOST_PARTS + 1} other parts`);
     expect(shareLines([])).toEqual([]);
   });
 });
@@ -172,6 +174,60 @@ describe('/thanks', () => {
     expect(before).not.toContain('Farid');
     test.setNow('2026-03-20T08:00:00Z');
     expect(of(await pageOf(test), 'Sunniva Dahl')).toContain('1 gathering come to');
+  });
+
+  it('counts each accepted piece once for whoever made it, as the jobs count them', async () => {
+    const test = await startApp();
+    const wish = { part: { name: 'Planet gear' } };
+    const first = await aDeliveredClaim(test, { quantity: 5, jobWish: wish });
+    await checked(test, { lineId: first.lineId, units: [1, 2, 3] });
+    await checked(test, { lineId: first.lineId, units: [4], disposition: 'concession', reason: 'a scratch' });
+    await checked(test, { lineId: first.lineId, units: [5], disposition: 'rework' });
+    for (const [who, quantity] of [
+      ['farid', 2],
+      ['imre', 3],
+    ] as const) {
+      const { lineId } = await aDeliveredClaim(test, { who, quantity });
+      await checked(test, { lineId, units: [1, 2] });
+    }
+    const { hot } = test.context.db;
+    const { contributions } = thanksReader(test.context.db)('2026-03-02');
+    const sum = (shares: { milli: number }[]) => shares.reduce((total, { milli }) => total + milli, 0);
+    // The slow way: claim by claim, as the route cards reckon.
+    const claims = factsReader({ hot })
+      .all()
+      .flatMap((job) => job.claims);
+    for (const name of ['imre', 'farid'] as const) {
+      const own = claims.filter(({ personId }) => personId === castId[name]);
+      const given = contributions.find(({ personId }) => personId === castId[name])!;
+      expect(sum(given.made)).toBe(own.reduce((total, { acceptedMilli }) => total + acceptedMilli, 0));
+      const open = own.map((one) => one.milli - one.backMilli - one.acceptedMilli - one.rejectedMilli);
+      expect(sum(given.inHand)).toBe(open.reduce((total, milli) => total + milli, 0));
+    }
+    expect(sum(contributions.flatMap(({ made }) => made))).toBe(8000);
+  });
+
+  it('stays under 200 kB for two hundred people', async () => {
+    const test = await startApp();
+    const { write } = test.context.db;
+    const at = test.context.clock.now();
+    const many = <T>(count: number, one: (n: number) => T) => Array.from({ length: count }, (_, n) => one(n));
+    const person = { role: 'maker', country: 'NZ', thanksWords: 'x'.repeat(120), createdAt: at };
+    await write.person.createMany({
+      data: many(200, (n) => ({ ...person, id: 101 + n, name: `Maker number ${n}` })),
+    });
+    await write.act.createMany({ data: many(200, (n) => ({ at, kind: 'report-work', personId: 101 + n })) });
+    const job = { kind: 'fabricate', milli: 4000, createdAt: at };
+    await write.job.createMany({
+      data: many(1000, (n) => ({ ...job, id: 1001 + n, title: `Planet gear, ${n} teeth` })),
+    });
+    const claim = { milli: 4000, soonestDays: 1, likelyDays: 2, latestDays: 3, claimedAt: at };
+    await write.claim.createMany({
+      data: many(1000, (n) => ({ ...claim, jobId: 1001 + n, personId: 101 + (n % 200) })),
+    });
+    const { text } = await test.visitor().get('/thanks');
+    expect(text).toContain('Maker number 199');
+    expect(Buffer.byteLength(text)).toBeLessThan(200_000);
   });
 
   it('follows how people want to be named at once', async () => {
