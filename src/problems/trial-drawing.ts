@@ -155,5 +155,3 @@ function differenceDrawing({ kind, value, low, high, unit }: Difference, y: numb
     ticks,
   };
 }
-
-export type TrialDrawing = ReturnType<typeof trialDrawing>;

@@ -126,6 +126,14 @@ export async function readTrialPage(
   const data = { ...trialData(trial), ...looked };
   const { kind, before, after, noiseBefore, noiseAfter, unit } = data;
   const words = keptWords(data);
+  const values = {
+    before: writtenValues(before, kind),
+    after: writtenValues(after, kind),
+    noiseBefore: writtenValues(noiseBefore),
+    noiseAfter: writtenValues(noiseAfter),
+    runsBefore: data.runsBefore ?? '',
+    runsAfter: data.runsAfter ?? '',
+  };
   const limits = limitsWords(data.wantedMin, data.wantedMax, wantedUnit(data));
   const word = trialWord(trial.passed);
   const redesigns = await read.redesign.findMany({ where: { trialId: id }, orderBy: { id: 'asc' } });
@@ -175,13 +183,12 @@ export async function readTrialPage(
       state: redesignState(redesign),
     })),
     correctable: trial.passed !== null && redesigns.every(({ closedAt }) => closedAt === null),
-    values: {
-      before: writtenValues(before, kind),
-      after: writtenValues(after, kind),
-      noiseBefore: writtenValues(noiseBefore),
-      noiseAfter: writtenValues(noiseAfter),
-      runsBefore: data.runsBefore ?? '',
-      runsAfter: data.runsAfter ?? '',
+    values,
+    /** what was written down of it, as its form shows it */
+    result: {
+      ...values,
+      passed: trial.passed === null ? '' : trial.passed ? 'yes' : 'no',
+      words: trial.words,
     },
     lists: [
       { name: 'Before', values: before },

@@ -124,14 +124,7 @@ export function trialRoutes(app: FastifyInstance, context: Context): void {
     return reply.page('problems/trial.njk', {
       page: { title: trial.title, sheet: `Trial ${id}`, nav: NAV },
       trial,
-      form:
-        typed ??
-        freshForm({
-          ...trial.values,
-          passed: trial.passed === null ? '' : trial.passed ? 'yes' : 'no',
-          words: trial.words,
-          finishJob: true,
-        }),
+      form: typed ?? freshForm({ ...trial.result, finishJob: true }),
       looked: looked !== undefined,
       refused: typed?.errors._form ?? null,
     });
@@ -159,7 +152,7 @@ export function trialRoutes(app: FastifyInstance, context: Context): void {
 
   const editPage = async (id: number, reply: FastifyReply, typed?: FormState, kind?: TrialKind) => {
     const trial = await readTrialPage(db, id, readMoment(context));
-    if (trial.made) return trialPage(id, reply, typed && freshFormWithTrouble(trial.values, typed));
+    if (trial.made) return trialPage(id, reply, typed && freshFormWithTrouble(trial.result, typed));
     const { title, measured, unit, how, passWhen, plannedOn, seen, runsUnit } = trial;
     const stored = {
       ...{ title, measured, unit, how, passWhen, plannedOn, seen, runsUnit },

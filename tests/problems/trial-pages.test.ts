@@ -162,7 +162,7 @@ describe('the trials’ pages', () => {
     const lead = await app.as('lead');
     const looked = await lead.post(`/trials/${id}/look`, { ...result, passed: '', words: 'Warm <day>' });
     expect(looked.status).toBe(200);
-    expect(shown(looked.text)).toContain('Nothing is written down yet');
+    expect(shown(looked.text)).toContain('They are not written down yet.');
     expect(shown(looked.text)).toContain('After is lower by');
     expect(shown(looked.text)).toContain(
       'Wanted: at most 3 Nm. The mean after, 3.10 Nm, lies outside, but its 95 % interval',
@@ -202,7 +202,10 @@ describe('the trials’ pages', () => {
     expect(await app.context.db.read.job.findUniqueOrThrow({ where: { id: jobId } })).toMatchObject({
       result: 'Trial Torque when warm: failed.',
     });
-    expect((await send()).status).toBe(409);
+    const late = await send();
+    expect(late.status).toBe(409);
+    // the result stays in its form
+    expect(late.text).toMatch(/value="no" checked/);
     expect((await crew.post(`/trials/${id}/correct`, { ...result, after: '9 8 9,5' })).status).toBe(303);
     expect(shown((await crew.get(`/trials/${id}`)).text)).toContain('After is higher by');
   });

@@ -10,7 +10,6 @@ export { type ChainAnswer, type ChainQuestion, chain } from '../chain.ts';
 export { normalChanceBetween } from '../chain-normal.ts';
 export { type ComparisonAnswer, type ComparisonQuestion, comparison } from '../comparison.ts';
 export { seededChance } from '../comparison-bootstrap.ts';
-export type { Share } from '../exact-test.ts';
 export {
   clearance,
   type FitAnswer,
@@ -39,7 +38,6 @@ export { type Interval, type ShareComparison, shareComparison, wilsonInterval } 
 export {
   NEGLIGIBLE_ABOVE,
   type SignalAboveNoise,
-  type SignalComparison,
   signalComparison,
   TRUSTED_ABOVE,
 } from '../signal.ts';
