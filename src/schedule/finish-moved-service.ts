@@ -158,7 +158,7 @@ export class FinishMovedService {
       since,
       beside: this.#beside(all),
       before: this.#recordOf(addDays(week.from, -1)),
-      after: isOver ? (this.#recordOf(week.until)?.finishOn ?? null) : null,
+      after: isOver ? this.#recordOf(week.until) : null,
     };
   }
 }

@@ -9,7 +9,7 @@ import type { Step } from './steps.ts';
 
 /** Acts that are a word and no step forward. */
 function isOnlyWord({ kind, milli }: LogRow): boolean {
-  return kind === 'renew-promise' || kind === 'ask-query' || (kind === 'report-work' && !milli);
+  return kind === 'report-work' && !milli;
 }
 
 /** What a step belongs to: a claim, a job without one, a part without a job. */

@@ -36,7 +36,14 @@ function estimate(before: Notes, after: Notes): string | null {
   return null;
 }
 
-const range = (values: Notes) => `${day(values.fromOn)} to ${day(values.untilOn)}`;
+const range = ({ fromOn, untilOn }: Notes) =>
+  fromOn === untilOn ? day(fromOn) : `${day(fromOn)} to ${day(untilOn)}`;
+/** Where a gathering was moved to: what of its days stayed is not noted. */
+function movedTo({ fromOn, untilOn }: Notes): string {
+  if (fromOn && untilOn) return `moved to ${range({ fromOn, untilOn })}`;
+  if (fromOn) return `moved to begin on ${day(fromOn)}`;
+  return untilOn ? `moved to end on ${day(untilOn)}` : 'changed';
+}
 const inspected: Clause = (row, _before, after) =>
   `${amount(row)} ${kept.has(text(after.disposition)) ? 'accepted' : 'to be made good'}`;
 
@@ -118,22 +125,43 @@ const ALONE: Readonly<Record<string, (row: LogRow, before: Notes, after: Notes) 
   'open-account': () => 'An account opened again',
   'close-account': () => 'An account closed',
   'plan-gathering': (_row, _before, after) => `${text(after.title)} planned for ${range(after)}`,
-  'change-gathering': (_row, before, after) =>
-    'fromOn' in after || 'untilOn' in after
-      ? `${text(after.title)} moved to ${range({ ...before, ...after })}`
-      : `${text(after.title)} changed`,
+  'change-gathering': (_row, _before, after) => `${text(after.title)} ${movedTo(after)}`,
   'drop-gathering': (_row, _before, after) => `${text(after.title)} called off`,
 };
 
 const RANKS = new Map([...Object.keys(ALONE), ...Object.keys(CLAUSES)].map((kind, at) => [kind, at]));
 const MOST_CLAUSES = 3;
 
-/** Acts with a maker: the one who did it, or for whom it was written down. */
+/** What a maker does with units, the furthest first: what went further went through all that stands behind it. */
+const CHAIN = ['inspect-units', 'receive-parcel', 'post-parcel', 'report-work', 'claim-job'];
+/** Said by those behind them, where one of these was done as well. */
+const SAID_BY: Readonly<Record<string, readonly string[]>> = {
+  'start-work': CHAIN,
+  'offer-job': CHAIN,
+  'create-job': [...CHAIN, 'offer-job', 'finish-job', 'drop-job'],
+  'start-job': ['finish-job', 'drop-job'],
+  'end-claim': ['drop-job'],
+  'start-revision': ['release-revision', 'withdraw-revision'],
+  'add-document': ['release-revision', 'withdraw-revision'],
+  'remove-document': ['release-revision', 'withdraw-revision'],
+  'change-revision': ['release-revision', 'withdraw-revision'],
+};
+const OF_MAKERS = new Set([
+  ...CHAIN,
+  'start-work',
+  'correct-report',
+  'hand-back',
+  'renew-promise',
+  'take-up-revision',
+]);
+/** The shop did it to what came from a maker. */
+const FROM_MAKERS = new Set(['inspect-units', 'correct-inspection', 'receive-parcel', 'count-parcel']);
+
+/** The maker of an act on a claim: who did it, or for whom it was written down. */
 function makerOf(row: LogRow): number | null {
   if (claimOfRow(row) === null) return null;
-  return (
-    row.aboutId ?? (row.kind === 'inspect-units' || row.kind === 'correct-inspection' ? null : row.personId)
-  );
+  if (FROM_MAKERS.has(row.kind)) return row.aboutId;
+  return OF_MAKERS.has(row.kind) ? (row.aboutId ?? row.personId) : null;
 }
 
 const nameOf = (row: LogRow) => {
@@ -152,12 +180,7 @@ export function factWords(rows: readonly LogRow[], days: number): MovedWords {
   if (alone) return [`${alone(last, noted(last.before), noted(last.after))}${end}`];
   const name = nameOf(main);
   const own = byRank.filter((row) => nameOf(row) === name);
-  const clauses: string[] = [];
-  for (const kind of new Set(own.map((row) => row.kind))) {
-    for (const clause of clausesOf(own.filter((row) => row.kind === kind))) {
-      if (clauses.length < MOST_CLAUSES && !clauses.includes(clause)) clauses.push(clause);
-    }
-  }
+  const clauses = clausesOf(own);
   const others = new Set(rows.map(nameOf));
   others.delete(name);
   const more = others.size > 0 ? ` (and ${others.size} more with it)` : '';
@@ -165,17 +188,36 @@ export function factWords(rows: readonly LogRow[], days: number): MovedWords {
   const what = `${name}${more}: ${clauses.join(', ') || 'changed'}`;
   const [person] = makers;
   return person !== undefined && makers.size === 1
-    ? [`${what}, by `, { person }, end.replace(/^:/, ';')]
+    ? [`${what}, ${FROM_MAKERS.has(main.kind) ? 'from' : 'by'} `, { person }, end.replace(/^:/, ';')]
     : [`${what};${end.slice(1)}`];
 }
 
-/** Acts of one kind on one thing: quantities of the same said once. */
+/** What was done to one thing, the furthest first; quantities of the same said once. @param rows  the most telling first */
 function clausesOf(rows: readonly LogRow[]): string[] {
+  const kinds = new Set(rows.map(({ kind }) => kind));
+  const clauses: string[] = [];
+  let furthest = 0;
+  for (const kind of kinds) {
+    if (SAID_BY[kind]?.some((other) => kinds.has(other))) continue;
+    const ofKind = rows.filter((row) => row.kind === kind);
+    const milli = ofKind.reduce((sum, row) => sum + (row.milli ?? 0), 0);
+    if (CHAIN.includes(kind)) {
+      if (milli <= furthest) continue;
+      furthest = milli;
+    }
+    for (const clause of summed(ofKind)) if (!clauses.includes(clause)) clauses.push(clause);
+  }
+  return clauses.slice(0, MOST_CLAUSES);
+}
+
+/** Acts of one kind, each with what it did; those that differ in their quantity alone as one. */
+function summed(rows: readonly LogRow[]): string[] {
   const say = CLAUSES[rows[0]!.kind];
   if (!say) return [];
   const sums = new Map<string, LogRow>();
   for (const row of rows) {
-    const key = row.milli === null ? String(row.id) : text(noted(row.after).disposition);
+    const { disposition } = noted(row.after);
+    const key = row.milli === null ? String(row.id) : disposition ? String(kept.has(text(disposition))) : '';
     const sum = sums.get(key);
     sums.set(key, sum ? { ...row, milli: (sum.milli ?? 0) + (row.milli ?? 0) } : row);
   }
@@ -186,7 +228,7 @@ const WAITING: Readonly<Record<string, string>> = {
   design: 'still to be drawn',
   release: 'still to be released',
   find: 'still without a maker',
-  make: 'not gone on with, as far as is known',
+  make: 'no further than a week ago',
   post: 'not posted yet',
   travel: 'still in the post',
   inspect: 'still to be inspected',

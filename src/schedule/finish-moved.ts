@@ -56,7 +56,7 @@ export interface MovedQuestion {
   beside: Beside;
   /** the finish as it was stored before the week, and at its end where that is over */
   before: { day: Day; finishOn: Day } | null;
-  after: Day | null;
+  after: { day: Day; finishOn: Day } | null;
 }
 
 /** So many facts are tried at most, and fewer where the network is large: so many steps in all. */
@@ -83,7 +83,7 @@ export function whyMoved(question: MovedQuestion): WhyMoved {
   const without = undone(facts, rows, beside);
   const then = scheduleOf({ ...without, today: dayBefore });
   const idle = scheduleOf(without);
-  const finishOn = question.after ?? now.finishOn;
+  const finishOn = question.after?.finishOn ?? now.finishOn;
   const told: WhyMoved = { finishOn, before, movedDays: null, facts: [], waits: [], remarks: [] };
   if (now.finishOn === null) return told;
 
@@ -99,7 +99,10 @@ export function whyMoved(question: MovedQuestion): WhyMoved {
   for (const list of [told.facts, told.waits]) list.sort((a, b) => Math.abs(b.days) - Math.abs(a.days));
 
   if (before && finishOn) told.movedDays = daysBetween(before.finishOn, finishOn);
-  told.remarks = remarksOf({ told, now, idle, then, untried, failed, rows });
+  const isOnEdge =
+    (before === null || before.day === dayBefore) &&
+    (question.after === null || question.after.day === until);
+  told.remarks = remarksOf({ told, now, idle, then, untried, failed, rows, isOnEdge });
   return told;
 }
 
@@ -148,10 +151,12 @@ interface Outcome {
   untried: number;
   failed: number;
   rows: readonly LogRow[];
+  /** whether the finish was stored on the day before the week, and on its last where it is over */
+  isOnEdge: boolean;
 }
 
 /** How far all of it goes together: the three parts add up to what the finish moved by. */
-function remarksOf({ told, now, idle, then, untried, failed, rows }: Outcome): string[] {
+function remarksOf({ told, now, idle, then, untried, failed, rows, isOnEdge }: Outcome): string[] {
   const remarks: string[] = [];
   const by = (days: number) => (days === 0 ? 'no day either way' : movedBy(days));
   const dated = idle.finishOn !== null && then.finishOn !== null && now.finishOn !== null;
@@ -164,7 +169,11 @@ function remarksOf({ told, now, idle, then, untried, failed, rows }: Outcome): s
     );
     const rest = told.movedDays === null ? 0 : told.movedDays - done - went;
     if (rest !== 0) {
-      remarks.push(`The rest, ${by(rest)}, comes from what can’t be taken back by the log.`);
+      remarks.push(
+        isOnEdge
+          ? `The rest, ${by(rest)}, comes from what can’t be taken back by the log.`
+          : `The rest, ${by(rest)}, came about between the days on which the finish was stored and the first or last of these.`,
+      );
     }
   }
   if (then.finishOn === null)

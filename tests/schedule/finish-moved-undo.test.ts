@@ -588,6 +588,23 @@ const noDates = [
   'say-thanks-words',
   'remove-thanks-words',
   'change-decision',
+  'write-packing-line',
+  'drop-packing-line',
+  'bring-to-gathering',
+  'pack-for-gathering',
+  'unpack-for-gathering',
+  'change-mail',
+  'ask-test-letter',
+  'try-letters',
+  'settle-letter',
+  'choose-letters',
+  'add-hook',
+  'change-hook',
+  'pause-hook',
+  'resume-hook',
+  'remove-hook',
+  'renew-hook-key',
+  'try-hook',
 ];
 
 describe('kinds of act', () => {
