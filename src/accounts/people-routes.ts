@@ -16,6 +16,7 @@ import {
   RoleForm,
   ThanksWordsForm,
 } from './forms.ts';
+import { mailedWords, mailsInvitations } from './mailed-invitation.ts';
 import { hashPassword, passwordFits } from './password.ts';
 import { changePerson, changeRole, setOpen, setPassword, takeBackInvitation } from './people-acts.ts';
 import { openSession } from './routes.ts';
@@ -32,11 +33,6 @@ function ticketPath(kind: string, secret: string): string {
 /** The lead's list of people with invitations and sign-in links; each person's own details. */
 export function peopleRoutes(app: FastifyInstance, context: Context, linkKey: string): void {
   const { db, clock, settings } = context;
-  /** whether an invitation with an address is mailed */
-  async function mailsInvitations(): Promise<boolean> {
-    const mail = await db.read.mailSettings.findUnique({ where: { id: 1 } });
-    return mail?.on === true && !(JSON.parse(mail.kindsOff) as string[]).includes('invitation');
-  }
 
   async function peoplePage(form: FormState, reply: FastifyReply) {
     const [people, tickets] = await Promise.all([
@@ -49,7 +45,7 @@ export function peopleRoutes(app: FastifyInstance, context: Context, linkKey: st
       page: { title: 'People', nav: '/people' },
       people: people.filter(({ forgottenAt }) => !forgottenAt),
       left: people.filter(({ forgottenAt }) => forgottenAt).length,
-      mailOn: await mailsInvitations(),
+      mailOn: await mailsInvitations(db.read),
       links: tickets
         .filter((ticket) => isOpenTicket(ticket, now))
         .map((ticket) => ({
@@ -96,7 +92,7 @@ export function peopleRoutes(app: FastifyInstance, context: Context, linkKey: st
         page: { title: 'A link to hand over', nav: '/people' },
         ticket,
         kind: ticket.kind as TicketKind,
-        mailOn: await mailsInvitations(),
+        mailed: await mailedWords(db.read, ticket),
         name: person?.name ?? null,
         open: isOpenTicket(ticket, clock.now()),
         until: ticket.expiresAt.toISOString().slice(0, 10),

@@ -1,3 +1,4 @@
+import { domainToASCII } from 'node:url';
 import { linkKeyOf, ticketSecret } from '../accounts/index.ts';
 import { publishedBulletins } from '../bulletin/index.ts';
 import type { Context } from '../platform/context.ts';
@@ -44,7 +45,8 @@ export async function composeLetter(
   if (storedWords(settings.kindsOff).includes(kind)) return null;
   const build = await db.build.findUnique({ where: { id: 1 }, select: { name: true, about: true } });
   const buildName = build?.name ?? 'Farwright';
-  const domain = settings.fromEmail.split('@')[1] ?? 'localhost';
+  // RFC 5322, 3.6.4: letters, digits and dots, whatever the address is written in.
+  const domain = domainToASCII(settings.fromEmail.split('@')[1] ?? '') || 'localhost';
   const usual = {
     from: { name: oneLine(settings.fromName || buildName), address: settings.fromEmail },
     messageId: keys.messageId(letter.id, domain),

@@ -12,6 +12,8 @@ export interface SenderParts {
   keys: OutboxKeys;
   password: MailPassword;
   send(server: MailServer, mail: Mail, stop: AbortSignal): Promise<Outcome>;
+  /** is told of a letter that can't be written */
+  report(fault: unknown): void;
   /** milliseconds from one letter to the next */
   paceMs: number;
 }
@@ -104,7 +106,16 @@ export class MailSender {
     const { context, keys } = this.#parts;
     return context.db.write.$transaction(async (tx) => {
       const where = { id: letter.id, state: 'waiting' };
-      const mail = await composeLetter(tx, { context, keys }, letter, now);
+      let mail: Mail | null;
+      try {
+        mail = await composeLetter(tx, { context, keys }, letter, now);
+      } catch (fault) {
+        // One letter that can't be written must not keep all others waiting.
+        this.#parts.report(fault);
+        const words = 'A fault of this program keeps it from being written.';
+        await tx.letter.updateMany({ where, data: { state: 'refused', settledAt: now, lastError: words } });
+        return null;
+      }
       if (!mail) {
         await tx.letter.updateMany({
           where,

@@ -49,6 +49,7 @@ export class OutboxService {
       keys,
       password: new MailPassword(dataDir),
       send: (server, letter, stop) => sendMail(server, letter, { stop, limits: mail.limits, tls: mail.tls }),
+      report,
       paceMs: mail.paceMs ?? PACE_MS,
     });
     this.#hooks = new HookSender({

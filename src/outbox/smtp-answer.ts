@@ -42,7 +42,8 @@ export function outcomeOf(fault: TalkFault, address: string): Exclude<Outcome, {
   if (stage === 'text' && !code) return { kind: 'in doubt', words };
   // What is said before a recipient was named (421 at any time) holds for every letter: who we are, how we connect.
   if (stage === 'opening' || code === 421) return { kind: 'rest', words };
-  if (fault.command === 'MAIL FROM' && code) return { kind: 'rest', words };
+  // 552: too large (RFC 1870, 6.1), which is the letter's own matter.
+  if (fault.command === 'MAIL FROM' && code && code !== 552) return { kind: 'rest', words };
   if (code && code >= 500) return { kind: 'refused', words };
   if (code) return { kind: 'wait', words };
   // An address the library can't write, or a letter larger than the server says it takes.

@@ -54,6 +54,12 @@ interface Extra {
  */
 export async function sendMail(server: MailServer, mail: Mail, extra: Extra = {}): Promise<Outcome> {
   const { limits = TALK_LIMITS, tls, stop } = extra;
+  let text: Buffer;
+  try {
+    text = await written(mail);
+  } catch {
+    return { kind: 'refused', words: 'This letter can’t be written as mail.' };
+  }
   const connection = new SMTPConnection({
     host: server.host,
     port: server.port,
@@ -95,7 +101,6 @@ export async function sendMail(server: MailServer, mail: Mail, extra: Extra = {}
     }
     stage = 'envelope';
     within(limits.openingMs);
-    const text = await written(mail);
     const source = new Readable({
       // Read only when the server has given leave for the text: from now on its end may arrive.
       read() {

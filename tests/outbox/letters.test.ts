@@ -158,6 +158,7 @@ describe('letters', () => {
     ).toBe(303);
     await outbox.turn();
     expect(to(server)).toEqual(['new@example.org']);
+    expect((await lead.get('/people/links/1')).text).toContain('It was mailed to new@example.org.');
     const link = /http:\/\/127\.0\.0\.1(\/invitation\/[\w-]+)/.exec(textOf(server.taken[0]!))?.[1];
     const secret = link!.split('/')[2]!;
     const tables = JSON.stringify([
@@ -242,6 +243,39 @@ describe('letters', () => {
       [castId.imre, ''],
       [castId.sunniva, ''],
     ]);
+  });
+});
+
+describe('what is personal', () => {
+  it('goes with the letters of who has left, and with an invitation that is too old', async () => {
+    const { app, outbox, server, lead } = await started();
+    const { jobId } = await anOfferedJob(app);
+    await asPerson(app, 'sunniva', (act) => askQuery(act, { jobId, question: 'Which?' }));
+    const [queryId] = (await app.context.db.read.query.findMany()).map(({ id }) => id);
+    await asPerson(app, 'lead', (act) => answerQuery(act, { queryId: queryId!, answer: 'This.' }));
+    server.manners({ refuses: 'RCPT', code: 550, words: 'no' });
+    await outbox.turn();
+    await server.close();
+    await lead.post('/people/invitations', { role: 'maker', note: '', email: 'new@example.org' });
+    await outbox.turn();
+    expect((await lead.post(`/people/${castId.sunniva}/forget`, { sure: 'yes' })).status).toBe(303);
+    app.passDays(15);
+    await outbox.turn();
+    const letters = await lettersOf(app);
+    expect(letters.filter(({ personId }) => personId === castId.sunniva)).toMatchObject([
+      { state: 'dropped', subject: '', body: '', lastError: '' },
+    ]);
+    expect(await app.context.db.read.ticket.findFirst()).toMatchObject({ email: '' });
+    expect((await lead.get('/settings/mail')).text).not.toContain('new@example.org');
+  });
+
+  it('a form from elsewhere is still refused everywhere but at the link that stops letters', async () => {
+    const app = await startApp();
+    const { agent } = app.visitor();
+    for (const path of ['/sign-in', '/settings/mail', '/me/mail', '/no/such/page']) {
+      const answer = await agent.post(path).type('form').send('a=b');
+      expect(answer.status, path).toBe(403);
+    }
   });
 });
 
@@ -345,6 +379,33 @@ describe('Teller', () => {
     expect(faults.length).toBeGreaterThan(0);
     await outbox.turn();
     expect(faults.length).toBe(2);
+  });
+
+  it('sends the other letters when one can’t be written, and says so', async () => {
+    const { app, server } = await started();
+    const faults: unknown[] = [];
+    const outbox = anOutbox(app, { faults });
+    const at = app.context.clock.now();
+    await app.context.db.write.bulletin.create({
+      data: { week: '2026-03-01', frozen: 'not JSON', publishedAt: at, createdAt: at },
+    });
+    await app.context.db.write.letter.create({
+      data: {
+        key: 'bulletin:2026-03-01:2',
+        kind: 'bulletin',
+        personId: 2,
+        subject: 'x',
+        body: '',
+        nextAt: at,
+        createdAt: at,
+      },
+    });
+    const { jobId } = await aFabrication(app);
+    await asPerson(app, 'lead', (act) => askQuery(act, { jobId, question: 'Which?' }));
+    await outbox.turn();
+    expect(to(server)).toEqual([cast.crew.email]);
+    expect(faults.length).toBe(1);
+    expect((await lettersOf(app)).map(({ state }) => state)).toEqual(['refused', 'sent']);
   });
 
   it('makes a letter of a bulletin for each of 205 people, once, and asks a server that is away once', async () => {

@@ -5,7 +5,7 @@ import { seeProblem } from '../../src/problems/index.ts';
 import { startApp } from '../support/app.ts';
 import { cast } from '../support/cast.ts';
 import { asPerson } from '../support/jobs.ts';
-import { letLettersLeave } from './an-outbox.ts';
+import { letLettersLeave, lettersOf } from './an-outbox.ts';
 import { mailServer } from './mail-server.ts';
 
 async function until(holds: () => boolean): Promise<void> {
@@ -83,6 +83,22 @@ describe('Loop', () => {
 });
 
 describe('the program', () => {
+  it('ends at once while a mail server keeps silent, and the letter waits on', async () => {
+    const app = await startApp();
+    const server = await mailServer('is silent');
+    await app.app.listen({ port: 0, host: '127.0.0.1' });
+    const lead = await letLettersLeave(app, server.port);
+    await lead.post('/settings/mail/test');
+    await until(() => server.connections() === 1);
+    const before = performance.now();
+    await app.app.close();
+    // The server would have been waited for a minute.
+    expect(performance.now() - before).toBeLessThan(20_000);
+    expect(await lettersOf(app)).toMatchObject([
+      { state: 'waiting', tries: 0, lastError: 'The program was ended meanwhile.' },
+    ]);
+  });
+
   it('sends by itself what acts call for, as long as it serves', async () => {
     const app = await startApp();
     const server = await mailServer();

@@ -64,6 +64,7 @@ describe('outcomeOf', () => {
     [{ stage: 'opening', code: 'EDNS' }, 'rest'],
     [{ stage: 'opening', code: 'EAUTH', responseCode: 535, response: '535 no' }, 'rest'],
     [{ stage: 'envelope', code: 'EENVELOPE', responseCode: 550, command: 'MAIL FROM' }, 'rest'],
+    [{ stage: 'envelope', code: 'EENVELOPE', responseCode: 552, command: 'MAIL FROM' }, 'refused'],
     [{ stage: 'envelope', code: 'EENVELOPE', responseCode: 550, command: 'RCPT TO' }, 'refused'],
     [{ stage: 'envelope', code: 'EENVELOPE', responseCode: 450, command: 'RCPT TO' }, 'wait'],
     [{ stage: 'envelope', code: 'ECONNECTION', responseCode: 421 }, 'rest'],
