@@ -118,6 +118,9 @@ function leadPages(): string[] {
 const publicPages = () => [
   '/offers',
   '/bulletin',
+  '/thanks',
+  '/calendar',
+  '/gatherings.ics',
   '/bench',
   ...column('SELECT week FROM Bulletin WHERE publishedAt IS NOT NULL').map((week) => `/bulletin/${week}`),
   ...column(
