@@ -210,7 +210,7 @@ export async function buildApp(
   thanksRoutes(app, context);
   bulletinRoutes(app, context, { times: schedule, finishMoved });
   yearRoutes(app, context, { times: schedule });
-  problemsRoutes(app, context, { times: schedule });
+  problemsRoutes(app, context, { times: schedule, outlooks });
   todayRoutes(app, context, {
     schedule,
     outlooks,

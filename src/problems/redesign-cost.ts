@@ -2,20 +2,30 @@ import { formatQuantity } from '../parts/index.ts';
 import { type Day, dayWords } from '../platform/day.ts';
 import {
   type CostOfOutcome,
+  type OutlookService,
+  type RedesignAt80,
   type RedesignCost,
   type RedesignWish,
+  redesignAt80,
   redesignCost,
   type Schedule,
 } from '../schedule/index.ts';
 import { some } from './redesign-impact-words.ts';
 
+interface Kept {
+  costs: Map<string, RedesignCost>;
+  at80: Map<string, Promise<RedesignAt80 | null>>;
+  /** those of them that are there */
+  told: Map<string, RedesignAt80 | null>;
+}
+
 /** What redesigns cost by one schedule: worked out once, and forgotten with the schedule. */
 export class RedesignCosts {
-  readonly #kept = new WeakMap<Schedule, Map<string, RedesignCost>>();
+  readonly #kept = new WeakMap<Schedule, Kept>();
 
   /** Two passes over the network when it is first asked for. */
   of(schedule: Schedule, wish: RedesignWish): RedesignCost {
-    const costs = this.#costs(schedule);
+    const { costs } = this.#of(schedule);
     const key = JSON.stringify(wish);
     const kept = costs.get(key);
     if (kept) return kept;
@@ -26,16 +36,42 @@ export class RedesignCosts {
 
   /** Whether it is worked out already. */
   has(schedule: Schedule, wish: RedesignWish): boolean {
-    return this.#costs(schedule).has(JSON.stringify(wish));
+    return this.#of(schedule).costs.has(JSON.stringify(wish));
   }
 
-  #costs(schedule: Schedule): Map<string, RedesignCost> {
-    let costs = this.#kept.get(schedule);
-    if (!costs) {
-      costs = new Map();
-      this.#kept.set(schedule, costs);
+  /** In 80 of 100 runs: three simulations, in a thread of their own. */
+  at80(
+    outlooks: Pick<OutlookService, 'simulate'>,
+    schedule: Schedule,
+    wish: RedesignWish,
+  ): Promise<RedesignAt80 | null> {
+    const { at80, told } = this.#of(schedule);
+    const key = JSON.stringify(wish);
+    let found = at80.get(key);
+    if (!found) {
+      found = redesignAt80(outlooks, schedule, wish);
+      at80.set(key, found);
+      found.then(
+        (one) => told.set(key, one),
+        // What failed is tried again by who asks next.
+        () => at80.delete(key),
+      );
     }
-    return costs;
+    return found;
+  }
+
+  /** The same where it is simulated already; null where nobody asked, or it is under way. */
+  at80IfThere(schedule: Schedule, wish: RedesignWish): RedesignAt80 | null {
+    return this.#of(schedule).told.get(JSON.stringify(wish)) ?? null;
+  }
+
+  #of(schedule: Schedule): Kept {
+    let kept = this.#kept.get(schedule);
+    if (!kept) {
+      kept = { costs: new Map(), at80: new Map(), told: new Map() };
+      this.#kept.set(schedule, kept);
+    }
+    return kept;
   }
 }
 
@@ -46,7 +82,11 @@ const laterWords = (days: number) => (days === 0 ? 'no days' : some(days, 'day')
 const range = (from: string, to: string) => (from === to ? from : `${from} to ${to}`);
 
 /** What a redesign costs, as its page shows it. */
-export function costView(cost: RedesignCost, { facts }: Pick<Schedule, 'facts'>) {
+export function costView(
+  cost: RedesignCost,
+  { facts }: Pick<Schedule, 'facts'>,
+  at80: RedesignAt80 | null = null,
+) {
   const { best, worst, finishOn } = cost;
   const day = (one: Day | null) => (one === null ? '' : dayWords(one, facts.today));
   const outcome = (one: CostOfOutcome) => ({
@@ -61,8 +101,19 @@ export function costView(cost: RedesignCost, { facts }: Pick<Schedule, 'facts'>)
   ];
   const hoursIn = (one: CostOfOutcome, label: string) =>
     one.hours.find((line) => line.label === label)?.hours ?? 0;
+  const inRuns = (one: RedesignAt80['best']) => ({
+    later: laterWords(one.days),
+    finishOn: one.days === 0 ? '' : day(one.finishOn),
+  });
   return {
     finishOn: day(finishOn),
+    /** in 80 of 100 runs; null where nobody asked */
+    at80: at80 && {
+      finishOn: day(at80.finishOn),
+      runs: at80.runs,
+      best: inRuns(at80.best),
+      worst: inRuns(at80.worst),
+    },
     best: { ...outcome(best), because: bestReason(best) },
     worst: { ...outcome(worst), because: worstReason(worst, facts) },
     /** in a few words: from the best to the worst */

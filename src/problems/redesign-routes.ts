@@ -6,7 +6,7 @@ import { formAct } from '../platform/http/form-act.ts';
 import { shop } from '../platform/http/guards.ts';
 import { rowId } from '../platform/http/row-id.ts';
 import { found } from '../platform/refusal.ts';
-import type { ScheduleService } from '../schedule/index.ts';
+import type { OutlookService, ScheduleService } from '../schedule/index.ts';
 import { ReasonForm } from './forms.ts';
 import { readMoment } from './moment.ts';
 import { changeRedesign, openRedesign } from './open-redesign.ts';
@@ -39,7 +39,13 @@ export function redesignRoutes(
     facts,
     times,
     schedules,
-  }: { facts: FactsReader; times: JobTimes; schedules: Pick<ScheduleService, 'snapshot'> },
+    outlooks,
+  }: {
+    facts: FactsReader;
+    times: JobTimes;
+    schedules: Pick<ScheduleService, 'snapshot'>;
+    outlooks: Pick<OutlookService, 'simulate'>;
+  },
 ): void {
   const { db } = context;
   const costs = new RedesignCosts();
@@ -119,16 +125,22 @@ export function redesignRoutes(
     }),
   );
 
-  /** What it costs before it is released; `later` where the page must not wait for it, `unknown` without a schedule. */
-  const costOf = (redesign: RedesignPage, now: boolean) => {
+  /**
+   * What it costs before it is released; `later` where the page must not wait for it, `unknown` without a schedule.
+   *
+   * @param asked  now: worked out whatever the size of the build; runs: simulated as well
+   */
+  const costOf = async (redesign: RedesignPage, asked: unknown) => {
     const { schedule } = schedules.snapshot();
     const partIds = redesign.changed.filter((part) => part.pending && !part.removed).map(({ id }) => id);
     if (!redesign.impact || partIds.length === 0) return null;
     if (!schedule) return 'unknown';
     const { asked: claims, lots } = redesign.impact;
     const wish = { partIds, hours: redesign.hours, claims, lots };
-    if (!now && schedule.network.nodes.length > MOST_STEPS && !costs.has(schedule, wish)) return 'later';
-    return costView(costs.of(schedule, wish), schedule);
+    if (asked === 'runs') await costs.at80(outlooks, schedule, wish);
+    else if (asked !== 'now' && schedule.network.nodes.length > MOST_STEPS && !costs.has(schedule, wish))
+      return 'later';
+    return costView(costs.of(schedule, wish), schedule, costs.at80IfThere(schedule, wish));
   };
 
   const redesignPage = async (
@@ -144,7 +156,7 @@ export function redesignRoutes(
     return reply.page('problems/redesign.njk', {
       page: { title: redesign.title, sheet: `Redesign ${id}`, nav: NAV },
       redesign,
-      cost: costOf(redesign, cost === 'now'),
+      cost: await costOf(redesign, cost),
       isLead: person.role === 'lead',
       dropForm: forms.drop ?? freshForm(),
       closeForm: forms.close ?? freshForm(),

@@ -23,6 +23,7 @@ export { LEAST_DAMAGE_DAYS, type Outlook } from './outlook.ts';
 export { OutlookService } from './outlook-service.ts';
 export * from './pure/index.ts';
 export { readyAt80Reader } from './ready-days.ts';
+export { type RedesignAt80, redesignAt80 } from './redesign-chance.ts';
 export { type CostOfOutcome, type RedesignCost, type RedesignWish, redesignCost } from './redesign-cost.ts';
 export { scheduleRoutes } from './routes.ts';
 export { chainTo, type DatedStep, datedStep, drivingChain, type Schedule, scheduleOf } from './schedule.ts';

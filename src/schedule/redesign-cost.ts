@@ -1,7 +1,13 @@
 import { type Day, daysBetween } from '../platform/day.ts';
 import { count } from './durations-estimate.ts';
 import { ATTENTION_HOURS } from './lead-steps.ts';
-import { type AddedWork, type Outcome, type PlannedRedesign, withRedesign } from './redesign-facts.ts';
+import {
+  type AddedWork,
+  type Outcome,
+  type PlannedRedesign,
+  type WithRedesign,
+  withRedesign,
+} from './redesign-facts.ts';
 import { chainTo, type DatedStep, datedStep, type Schedule, scheduleOf } from './schedule.ts';
 
 /** What is asked of the lead beside the drawings, counted by whoever knows the claims and the pieces. */
@@ -68,14 +74,23 @@ export function redesignCost(schedule: Schedule, wish: RedesignWish): RedesignCo
   return { finishOn: schedule.finishOn, undrawn: best.undrawn, best: best.cost, worst: worst.cost };
 }
 
+/** The schedule with a redesign in it. */
+export function scheduleWith(
+  { facts: present, network }: Schedule,
+  planned: PlannedRedesign,
+  outcome: Outcome,
+): Omit<WithRedesign, 'facts'> & { schedule: Schedule } {
+  const { facts, ...added } = withRedesign(present, planned, outcome);
+  return { ...added, schedule: scheduleOf(facts, { history: network.history.for(facts) }) };
+}
+
 function costOf(
   schedule: Schedule,
   wish: RedesignWish,
   outcome: Outcome,
 ): { cost: CostOfOutcome; undrawn: number[] } {
-  const { facts, drawingHours, undrawn, anew, refits } = withRedesign(schedule.facts, wish, outcome);
-  const changed = scheduleOf(facts, { history: schedule.network.history.for(facts) });
-  const before = schedule.finishOn ?? facts.today;
+  const { schedule: changed, drawingHours, undrawn, anew, refits } = scheduleWith(schedule, wish, outcome);
+  const before = schedule.finishOn ?? schedule.facts.today;
   const later = changed.finishOn === null ? 0 : Math.max(0, daysBetween(before, changed.finishOn));
   const hours = hoursOf(schedule, wish, { drawingHours, undrawn, anew, refits });
   return {

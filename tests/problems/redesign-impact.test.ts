@@ -315,6 +315,26 @@ describe('what a redesign costs', () => {
     expect((await lead.get(`/redesigns/${id}/change`)).text).toContain('value="2.5"');
   });
 
+  it('is told in 80 of 100 runs when somebody asks, and again to who comes after', async () => {
+    const app = await startApp();
+    const made = await anOfferedJob(app);
+    const id = await aRedesign(app, { partIds: [made.partId] });
+    const lead = await app.as('lead');
+    const here = `/redesigns/${id}`;
+    expect((await lead.get(here)).text).toContain(`href="${here}?cost=runs#cost"`);
+    const [asked, again] = await Promise.all([1, 2].map(() => lead.get(`${here}?cost=runs`)));
+    for (const { status, text } of [asked!, again!]) {
+      expect(status).toBe(200);
+      expect(shown(text)).toMatch(
+        /If The finish comes later by In 80 of 100 runs by .* \d+ runs of the build/,
+      );
+    }
+    expect(shown((await lead.get(here)).text)).toContain('In 80 of 100 runs by');
+    for (const odd of ['?cost=x', '?cost=now&cost=runs', '?cost[a]=1']) {
+      expect((await lead.get(`${here}${odd}`)).status).toBe(200);
+    }
+  });
+
   it('is nothing for a redesign that touches no part, and for one that is over', async () => {
     const app = await startApp();
     const lead = await app.as('lead');

@@ -1,8 +1,10 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { redesignAt80 } from '../../src/schedule/redesign-chance.ts';
 import { redesignCost } from '../../src/schedule/redesign-cost.ts';
 import { withRedesign } from '../../src/schedule/redesign-facts.ts';
 import { scheduleOf } from '../../src/schedule/schedule.ts';
+import { type BuildModel, simulateBuild } from '../../src/schedule/simulate.ts';
 import { claim, facts, frame, type Given, job, part } from './derive-facts.ts';
 
 const posts = part(2, { name: 'Post' });
@@ -276,5 +278,29 @@ describe('redesignCost', () => {
       }),
       { numRuns: 200 },
     );
+  });
+});
+
+describe('redesignAt80', () => {
+  const outlooks = {
+    simulate: async (models: readonly BuildModel[]) => models.map((model) => simulateBuild(model)),
+  };
+  const at80 = (given: Given, partIds: number[]) =>
+    redesignAt80(outlooks, scheduleOf(facts(given)), { partIds, hours: null });
+
+  it('is nothing without a part, on the same luck, and null when nothing is left to do', async () => {
+    const none = await at80(build([open]), []);
+    expect(none).toMatchObject({ best: { days: 0 }, worst: { days: 0 } });
+    expect(none!.best.finishOn).toBe(none!.finishOn);
+    expect(await at80(build([accepted, fitted]), [2])).toBeNull();
+  });
+
+  it('is later than what is likely, for what has a spread', async () => {
+    const given = build([accepted]);
+    const found = (await at80(given, [2]))!;
+    const likely = cost(given).worst;
+    expect(found.worst.days).toBeGreaterThan(likely.days);
+    expect(found.worst.days).toBeGreaterThan(found.best.days);
+    expect(found.runs).toBeGreaterThanOrEqual(600);
   });
 });
