@@ -2,7 +2,7 @@ import type { LogRow } from '../log/index.ts';
 import type { PartRow, UseRow } from '../parts/index.ts';
 import type { Database } from '../platform/database.ts';
 import type { DayRange, GatheringFacts } from './build-facts.ts';
-import type { Beside, ItemNow, ParcelNow } from './finish-moved-undo.ts';
+import type { Beside, ItemNow, ParcelNow } from './finish-moved-undoing.ts';
 
 // json_each lets one prepared statement take any number of ids.
 const ITEMS = `

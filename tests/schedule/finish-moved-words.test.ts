@@ -122,8 +122,6 @@ describe('factWords', () => {
       'Not closed 5 Jun 2026 after all: 1 day sooner.',
     );
   });
-    expect(said([moved], 6)).toBe('Spring moved to 5 Jun 2026 to 9 Jun 2026: 6 days later.');
-  });
 
   it('names a line of the structure by the part that goes in', () => {
     const put = row('add-use', {
