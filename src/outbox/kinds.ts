@@ -13,18 +13,39 @@ export type LetterKind = (typeof LETTER_KINDS)[number];
 /** A test letter is no kind that can be switched off. */
 export type AnyLetterKind = LetterKind | 'test';
 
-/** How each kind is called on the pages, and why it comes, for its foot. */
-export const LETTER_WORDS: Record<LetterKind, { label: string; why: string }> = {
-  invitation: { label: 'Invitations, to the address they were made for', why: 'You were invited.' },
-  query: { label: 'Queries, to lead and crew', why: 'You lead or are crew.' },
-  answer: { label: 'Answers to queries, to everyone on the job', why: 'You are on the job.' },
+/** How each kind is called for the lead and for who gets it, and why it comes, for its foot. */
+export const LETTER_WORDS: Record<LetterKind, { label: string; own: string; why: string }> = {
+  invitation: {
+    label: 'Invitations, to the address they were made for',
+    own: 'Invitations',
+    why: 'You were invited.',
+  },
+  query: { label: 'Queries, to lead and crew', own: 'Queries on any job', why: 'You lead or are crew.' },
+  answer: {
+    label: 'Answers to queries, to everyone on the job',
+    own: 'Answers to queries on your jobs',
+    why: 'You are on the job.',
+  },
   reminder: {
     label: 'Reminders of promises, of silence, of new revisions and of gatherings',
+    own: 'Reminders of what you have in hand, and of gatherings that you come to',
     why: 'You have something in hand, or come to a gathering.',
   },
-  revision: { label: 'New revisions of what somebody is making', why: 'You have a claim on the part.' },
-  bulletin: { label: 'The weekly bulletin', why: 'You have an account.' },
-  gathering: { label: 'Gatherings moved or called off, to those who come', why: 'You said that you come.' },
+  revision: {
+    label: 'New revisions, to those who are making the part',
+    own: 'New revisions of what you are making',
+    why: 'You have a claim on the part.',
+  },
+  bulletin: {
+    label: 'The weekly bulletin, to everyone with an account',
+    own: 'The weekly bulletin',
+    why: 'You have an account.',
+  },
+  gathering: {
+    label: 'Gatherings moved or called off, to those who come',
+    own: 'Gatherings that you come to, when they are moved or called off',
+    why: 'You said that you come.',
+  },
 };
 
 /** The kinds a person with this role gets; nobody with an account is sent an invitation. */

@@ -30,7 +30,7 @@ export function ownRoutes(app: FastifyInstance, context: Context): void {
       on: settings.on,
       kinds: kinds.map((value) => ({
         value,
-        label: LETTER_WORDS[value].label,
+        label: LETTER_WORDS[value].own,
         ...(storedWords(settings.kindsOff).includes(value)
           ? { hint: 'Switched off by the lead for everybody.' }
           : {}),
@@ -65,7 +65,7 @@ export function ownRoutes(app: FastifyInstance, context: Context): void {
   const stopPage = (reply: FastifyReply, kind: LetterKind, stopped: boolean) =>
     reply.page('outbox/stop.njk', {
       page: { title: 'Stop letters' },
-      label: LETTER_WORDS[kind].label,
+      label: LETTER_WORDS[kind].own,
       stopped,
       path: reply.request.url.split('?')[0],
     });

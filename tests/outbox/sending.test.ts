@@ -330,14 +330,14 @@ describe('one’s own choice', () => {
     const imre = await app.as('imre');
     const page = (await imre.get('/me/mail')).text;
     expect(page).toContain('Letters are switched off for everybody now.');
-    expect(page).not.toContain('Queries, to lead and crew');
+    expect(page).not.toContain('Queries on any job');
     expect((await imre.get('/me')).text).toContain('href="/me/mail"');
     expect((await imre.post('/me/mail', { kinds: ['bulletin'] })).status).toBe(303);
     const person = await app.context.db.read.person.findUniqueOrThrow({ where: { id: castId.imre } });
     expect(JSON.parse(person.mailOff)).toEqual(['answer', 'reminder', 'revision', 'gathering']);
     expect((await imre.post('/me/mail', { kinds: ['gossip'] })).status).toBe(422);
     expect((await imre.get('/me/mail')).text).toMatch(/value="bulletin" checked/);
-    expect((await (await app.as('crew')).get('/me/mail')).text).toContain('Queries, to lead and crew');
+    expect((await (await app.as('crew')).get('/me/mail')).text).toContain('Queries on any job');
     expect((await app.visitor().get('/me/mail')).status).toBe(303);
   });
 });
