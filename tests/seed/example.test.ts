@@ -247,7 +247,7 @@ describe('loadExample', () => {
       new Set(['accept', 'concession', 'rework', 'scrap']),
     );
     expect(count('SELECT id FROM Problem WHERE curedAt IS NOT NULL')).toBe(2);
-    expect(count('SELECT id FROM Redesign WHERE releasedAt IS NULL AND droppedAt IS NULL')).toBe(1);
+    expect(count('SELECT id FROM Redesign WHERE releasedAt IS NULL AND droppedAt IS NULL')).toBe(2);
     const [gathering] = hot<{ fromOn: string }>(
       'SELECT fromOn FROM Gathering WHERE droppedAt IS NULL AND fromOn > ?',
       TODAY,
@@ -297,6 +297,7 @@ describe('loadExample', () => {
     expect(column("SELECT DISTINCT spot FROM Job WHERE spot <> '' ORDER BY spot")).toEqual([
       'Bench by the window',
       'Inside the case',
+      'Over the ring',
     ]);
   });
 
