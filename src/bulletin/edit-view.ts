@@ -19,7 +19,8 @@ export function keptValues({ text }: Pick<LiveWeek, 'text'>): Record<string, unk
   for (const key of OWN_SECTIONS) values[fieldOf.own(key)] = text.own[key] ?? '';
   for (const { id, words } of text.photos) values[fieldOf.said(id)] = words;
   for (const one of text.thanks) {
-    if ('why' in one) values[fieldOf.why(one.person)] = one.why;
+    // What was said of somebody who has left went with them.
+    if ('why' in one) values[fieldOf.why(one.person)] = one.why || 'has left';
     else values[fieldOf.for(one.person)] = one.for;
   }
   return values;

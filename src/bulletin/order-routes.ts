@@ -4,6 +4,7 @@ import { dayWords } from '../platform/day.ts';
 import { type FormState, freshForm } from '../platform/http/form.ts';
 import { formAct } from '../platform/http/form-act.ts';
 import { leadOnly } from '../platform/http/guards.ts';
+import { refuse } from '../platform/refusal.ts';
 import { editBulletin } from './bulletin-acts.ts';
 import { CutForm } from './edit-form.ts';
 import { clockText, cutsToFit, type RunningOrder, runningOrder, spanText } from './running-order.ts';
@@ -85,7 +86,14 @@ export function orderRoutes(app: FastifyInstance, context: Context, weeks: WeekR
     return formAct(context, request, reply, {
       schema: CutForm,
       async act(act, { version, cut }) {
-        const text = storedText(await act.tx.bulletin.findUnique({ where: { week: week.until } }));
+        const present = await act.tx.bulletin.findUnique({ where: { week: week.until } });
+        if (present && present.version !== version) {
+          refuse(
+            'edited-meanwhile',
+            'Somebody kept another text meanwhile. What to cut of it stands below: choose again.',
+          );
+        }
+        const text = storedText(present);
         const keys = cut.flatMap((one) => one.split(' '));
         await editBulletin(act, week.until, version, {
           ...text,

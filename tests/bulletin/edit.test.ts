@@ -239,6 +239,19 @@ describe('thanks', () => {
     expect(page).not.toContain('asked me not to');
   });
 
+  it('can be kept again when what was said of somebody went with them', async () => {
+    const { lead } = await started();
+    const fields = fieldsOf((await lead.get(WEEK)).text);
+    const kept = { ...fields, thank: [String(castId.crew)], [`why-${castId.imre}`]: 'is in Wellington' };
+    expect((await lead.post(WEEK, kept)).status).toBe(303);
+    expect((await lead.post(`/people/${castId.imre}/forget`, { sure: 'yes' })).status).toBe(303);
+    const page = (await lead.get(WEEK)).text;
+    expect(page).not.toContain('Wellington');
+    expect(page).not.toContain('Imre');
+    expect((await lead.post(WEEK, fieldsOf(page))).status).toBe(303);
+    expect((await lead.get(`${WEEK}/preview`)).text).not.toContain('has left');
+  });
+
   it('follow how people wish to be named, in weeks published long ago too, and who has left', async () => {
     const { test, lead } = await started();
     await lead.post(WEEK, fieldsOf((await lead.get(WEEK)).text));

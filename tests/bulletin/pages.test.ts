@@ -172,6 +172,7 @@ describe('the running order', () => {
     expect((await lead.get(WEEK)).text).toContain('too long');
     const stale = await lead.post(`${WEEK}/cut`, { version: '0', cut: cuts });
     expect(stale.status).toBe(409);
+    expect(stale.text).toContain('What to cut of it stands below: choose again.');
     expect((await lead.post(`${WEEK}/cut`, { version: '1', cut: cuts })).status).toBe(303);
     const after = (await lead.get(`${WEEK}/order`)).text;
     expect(after).toContain('It fits into the 30 s wanted.');
