@@ -63,8 +63,23 @@ export async function openDatabase(dataDir: string): Promise<Database> {
 
 /**
  * Brings everything committed into the database's file and empties the journal beside it, where what stood in a row before
- * can still be read. Done after a person was forgotten; where somebody reads at this moment, the journal goes a little later.
+ * can still be read. Done after a person was forgotten.
+ *
+ * It waits for nobody: while somebody reads or writes it comes back a few times, and else leaves the journal to be written
+ * over.
+ *
+ * @returns whether the journal is empty
  */
-export async function emptyJournal({ write }: Pick<Database, 'write'>): Promise<void> {
-  await write.$queryRawUnsafe('PRAGMA wal_checkpoint(TRUNCATE)');
+export async function emptyJournal({ hot }: Pick<Database, 'hot'>): Promise<boolean> {
+  // A connection of its own, because the others wait for locks, and would hold the whole program up with them.
+  const journal = new Sqlite(hot.name, { timeout: 0 });
+  try {
+    for (let tries = 0; tries < 5; tries += 1) {
+      if (tries > 0) await new Promise((resolve) => setTimeout(resolve, 40));
+      if (journal.pragma('wal_checkpoint(TRUNCATE)', { simple: true }) === 0) return true;
+    }
+    return false;
+  } finally {
+    journal.close();
+  }
 }
