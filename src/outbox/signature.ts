@@ -9,7 +9,7 @@ export function writtenKey(key: Buffer): string {
 
 /**
  * The headers that sign a call, as the open specification Standard Webhooks has them: HMAC-SHA256 (RFC 2104) over
- * `id.timestamp.body`, in base64, with the version of the scheme before it. Source: the specification, from memory.
+ * `id.timestamp.body`, in base64, with the version of the scheme before it.
  *
  * @param key   the hook's key, 24 to 64 bytes
  * @param id    the same for each try of one call, another for each call

@@ -114,13 +114,15 @@ describe('signatureHeaders', () => {
     });
   });
 
-  it('rests on HMAC-SHA256 as RFC 4231 has it (test case 2)', () => {
-    // The case signs a text without an id and a timestamp, so the construction is checked by its own pieces.
-    const digest = createHmac('sha256', 'Jefe').update('what do ya want for nothing?').digest('hex');
-    expect(digest).toBe('5bdcc146bf60754e6a042426089575c75a003f089d2739839dec58b964ec3843');
-    const headers = signatureHeaders(Buffer.from('Jefe'), 'what do ya want', new Date(0), '?');
-    const same = createHmac('sha256', 'Jefe').update('what do ya want.0.?').digest('base64');
-    expect(headers['webhook-signature']).toBe(`v1,${same}`);
+  it('gives the worked example of the specification’s own libraries (from memory)', () => {
+    const shared = Buffer.from('MfKQ9r8GKYqrTwjUPD8ILPZIo2LaLaSw', 'base64');
+    const at = new Date(1_614_265_330_000);
+    expect(signatureHeaders(shared, 'msg_p5jXN8AQM9LWM0D4loKWxJek', at, '{"test": 2432232314}')).toEqual({
+      'webhook-id': 'msg_p5jXN8AQM9LWM0D4loKWxJek',
+      'webhook-timestamp': '1614265330',
+      'webhook-signature': 'v1,g0hM9SsE+OTPJTGt/tmIKtSyZlE3uFJELVlNIOLJ1OE=',
+    });
+    expect(writtenKey(shared)).toBe('whsec_MfKQ9r8GKYqrTwjUPD8ILPZIo2LaLaSw');
   });
 });
 
