@@ -50,7 +50,7 @@ export const NO_COUNTS: Counts = {
 };
 
 const COUNT_WORDS: [keyof Counts, one: string, many: string][] = [
-  ['drawings', 'drawing begun', 'drawings begun'],
+  ['drawings', 'drawing', 'drawings'],
   ['parcels', 'parcel posted', 'parcels posted'],
   ['work', 'job finished', 'jobs finished'],
   ['problems', 'problem found', 'problems found'],

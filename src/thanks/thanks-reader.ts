@@ -63,7 +63,7 @@ const PEOPLE_SQL =
 const shareSql = (what: string, where: string, more = '') => `
   SELECT c.personId, j.partId, COALESCE(p.name, j.title) AS name, COALESCE(p.unit, 'piece') AS unit, SUM(${what}) AS milli
     FROM Claim c JOIN Job j ON j.id = c.jobId LEFT JOIN Part p ON p.id = j.partId ${more}
-   WHERE ${where} GROUP BY c.personId, COALESCE('part ' || j.partId, j.title)`;
+   WHERE ${where} GROUP BY c.personId, j.partId, CASE WHEN j.partId IS NULL THEN j.title END`;
 
 const MADE_SQL = shareSql(
   'k.milli',
