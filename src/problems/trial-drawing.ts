@@ -14,12 +14,16 @@ interface Scale {
 const round = (value: number) => Math.round(value * 100) / 100;
 const within = (x: number) => Math.min(WIDTH - EDGE, Math.max(EDGE, x));
 
+/** Values that lie no further apart than this share of their size differ by mere rounding. */
+const ROUNDING = 1e-9;
+
 /** A scale over the values with ticks at 1, 2 or 5 times a power of ten. */
 function scaleOver(values: readonly number[]): Scale {
   let [from, to] = [values[0] ?? 0, values[0] ?? 0];
   for (const value of values) [from, to] = [Math.min(from, value), Math.max(to, value)];
-  if (from === to) {
-    const reach = Math.abs(from) / 10 || 1;
+  const size = Math.max(Math.abs(from), Math.abs(to));
+  if (to - from <= ROUNDING * size) {
+    const reach = size / 10 || 1;
     [from, to] = [from - reach, to + reach];
   }
   // a fifth at the least gives two ticks at the least

@@ -20,6 +20,9 @@ const NOUN = { 'yes-no': 'share', failures: 'rate' } as const;
 export const noun = ({ kind }: Pick<TrialData, 'kind'>) =>
   kind === 'yes-no' || kind === 'failures' ? NOUN[kind] : 'mean';
 
+/** A mean that lies off a limit by less than this share of it lies on it: sums leave as much behind. */
+const ROUNDING = 1e-12;
+
 /** Limits in words, or '' for none. */
 export function limitsWords(min: number | null, max: number | null, unit: string): string {
   const write = (value: number) => `${String(value).replace('-', '−')}`;
@@ -43,8 +46,14 @@ export function wantedWords(data: TrialData, finding: Finding | null, unit: stri
   const after = finding?.sides.find(({ name }) => name === 'after');
   if (!finding || !after) return { meets: null, limits, sentence: `Wanted: a ${noun(data)} of ${limits}.` };
   const [min, max] = [wantedMin ?? Number.NEGATIVE_INFINITY, wantedMax ?? Number.POSITIVE_INFINITY];
-  const inside = (value: number) => value >= min && value <= max;
+  const off = (limit: number | null) => ROUNDING * Math.abs(limit ?? 0);
+  const inside = (value: number) => value >= min - off(wantedMin) && value <= max + off(wantedMax);
   const { value, interval } = after;
+  // so near that it is written like the limit itself
+  const isNear = [wantedMin, wantedMax].some(
+    (near) => near !== null && finding.write(near) === finding.write(value),
+  );
+  const outside = isNear ? 'lies just outside' : 'lies outside';
   const shown = `The ${noun(data)} after, ${finding.write(value)},`;
   const wanted = `Wanted: ${limits}.`;
   if (!interval) {
@@ -57,7 +66,7 @@ export function wantedWords(data: TrialData, finding: Finding | null, unit: stri
       : {
           meets: 'out, not certain',
           limits,
-          sentence: `${wanted} ${shown} lies outside, but with no spread to be seen it can’t be told how surely.`,
+          sentence: `${wanted} ${shown} ${outside}, but with no spread to be seen it can’t be told how surely.`,
         };
   }
   const range = `${finding.write(interval.low)} to ${finding.write(interval.high)}`;
@@ -78,12 +87,12 @@ export function wantedWords(data: TrialData, finding: Finding | null, unit: stri
     ? {
         meets: 'outside',
         limits,
-        sentence: `${wanted} ${shown} lies outside, and so does its whole 95 % interval, ${range}: the numbers do not meet it.`,
+        sentence: `${wanted} ${shown} ${outside}, and so does its whole 95 % interval, ${range}: the numbers do not meet it.`,
       }
     : {
         meets: 'reaches in',
         limits,
-        sentence: `${wanted} ${shown} lies outside, but its 95 % interval, ${range}, reaches in: not met as far as was seen, not for certain.`,
+        sentence: `${wanted} ${shown} ${outside}, but its 95 % interval, ${range}, reaches in: not met as far as was seen, not for certain.`,
       };
 }
 

@@ -30,12 +30,18 @@ interface Sample {
   freedom: number;
 }
 
+/** The arithmetic mean of one value or more, counted from the first: of equal values it is that value, to the last digit. */
+export function meanOf(values: ArrayLike<number>): number {
+  const first = values[0] ?? 0;
+  let sum = 0;
+  for (let index = 0; index < values.length; index += 1) sum += (values[index] ?? 0) - first;
+  return first + sum / values.length;
+}
+
 function sample(name: string, values: ArrayLike<number>): Sample {
   if (values.length < 2)
     throw new NotComputable(`${name}: ${values.length} value given, at least 2 are needed`);
-  let sum = 0;
-  for (let index = 0; index < values.length; index += 1) sum += values[index] ?? 0;
-  const mean = sum / values.length;
+  const mean = meanOf(values);
   let squares = 0;
   for (let index = 0; index < values.length; index += 1) squares += ((values[index] ?? 0) - mean) ** 2;
   if (!Number.isFinite(squares)) throw new NotComputable(`${name}: the values are too large to compare`);

@@ -1,4 +1,5 @@
 import { NotComputable } from '../platform/not-computable.ts';
+import { meanOf } from './comparison.ts';
 import { studentCritical } from './comparison-student.ts';
 import type { Interval } from './shares.ts';
 
@@ -24,7 +25,7 @@ export function meanWithLimits(values: readonly number[], levels = false): MeanW
   let loudest = Number.NEGATIVE_INFINITY;
   for (const value of values) loudest = Math.max(loudest, value);
   const scaled = levels ? values.map((level) => 10 ** ((level - loudest) / 10)) : values;
-  const mean = scaled.reduce((sum, value) => sum + value, 0) / scaled.length;
+  const mean = meanOf(scaled);
   const shown = levels ? loudest + 10 * Math.log10(mean) : mean;
   if (values.length === 1) return { mean: shown, deviation: null, interval95: null };
   const squares = scaled.reduce((sum, value) => sum + (value - mean) ** 2, 0);

@@ -252,6 +252,17 @@ describe('what is wanted', () => {
     ).toBe('within');
   });
 
+  it('is met on its very limit, whatever rounding leaves behind', () => {
+    // 0.1 + 0.2 + 0.3 is 0.6000000000000001 to the computer
+    expect(wanted([0.1, 0.2, 0.3], { wantedMax: 0.2 })?.meets).toBe('reaches out');
+    expect(wanted([0.7, 0.7, 0.7], { wantedMin: 0.7 })?.meets).toBe('in, not certain');
+    expect(finding({ after: [0.7, 0.7, 0.7] }).sides[0]).toMatchObject({ value: 0.7, interval: null });
+    expect(told({ kind: 'yes-no', after: answers(2, 3), wantedMin: 67 }).wanted?.sentence).toContain(
+      'The share after, 67 %, lies just outside, but',
+    );
+    expect(wanted([2.6, 2.7, 2.9], { wantedMax: 2.5 })?.sentence).toContain('lies outside, but');
+  });
+
   it('never decides, but says when the word and the numbers disagree', () => {
     const outside = wanted([4, 4.1, 4], { wantedMax: 2.5 });
     const within = wanted([2, 2.1, 1.9, 2], { wantedMax: 2.5 });
@@ -312,6 +323,14 @@ describe('trialDrawing', () => {
         [1e-9, 2e-9],
       ],
       [[1e12, 1e12], [-1e12]],
+      // three readings of 0.7, and values whose mean lies off them by rounding: no tick lies between
+      [
+        [0.7, 0.7, 0.7],
+        [0.7, 0.7, 0.7],
+      ],
+      [[1_000_000, 1_000_000.0000000001], []],
+      [[0.1, 0.1, 0.1], [-0.1]],
+      [[1e12, 1e12 + 1e-4], [1e12]],
     ];
     for (const [before, after] of cases) {
       marks({ before, after });
