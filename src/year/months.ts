@@ -43,8 +43,3 @@ export function lastDayOf(month: Month): Day {
 export function monthWords(month: Month): string {
   return `${NAMES[Number(month.slice(5)) - 1]} ${month.slice(0, 4)}`;
 }
-
-/** 'Mar', with the year in January and where it is asked for. */
-export function shortMonth(month: Month, withYear: boolean): string {
-  return withYear || month.endsWith('-01') ? monthWords(month) : NAMES[Number(month.slice(5)) - 1]!;
-}

@@ -114,10 +114,6 @@ export function promisesView({ months, promises }: Year) {
     ),
     outcomes: OUTCOMES,
     total,
-    all,
-    judged,
-    kept,
-    share: percent(kept, judged),
     dueLater: promises.dueLater,
     rows: promises.months.map((row, at) => ({ month: monthWords(months[at]!), ...row })),
     words:

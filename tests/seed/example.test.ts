@@ -22,9 +22,11 @@ import { addDays, dayIn, daysBetween } from '../../src/platform/day.ts';
 import { FileStore } from '../../src/platform/files.ts';
 import { readSettings } from '../../src/platform/settings.ts';
 import { buildFactsReader } from '../../src/schedule/facts-reader.ts';
+import { factGroups } from '../../src/schedule/finish-moved-groups.ts';
 import { besideReader } from '../../src/schedule/finish-moved-reader.ts';
 import { undone } from '../../src/schedule/finish-moved-undo.ts';
 import { ScheduleService, scheduleOf } from '../../src/schedule/index.ts';
+import { datedFacts } from '../schedule/finish-moved-story.ts';
 
 // A Thursday, with the clocks of the zone put back and forth in the year before it.
 const LOADED_AT = new Date('2026-03-12T07:30:00Z');
@@ -283,6 +285,27 @@ describe('loadExample', () => {
       const later = rows.filter((row) => row.at >= at);
       const then = scheduleOf({ ...undone(facts, later, beside), today: day });
       expect([day, then.finishOn, then.network.openJobs.length]).toEqual([day, finishOn, open]);
+    }
+  });
+
+  it('is the same in whatever order the facts of its weeks are taken back', () => {
+    const facts = buildFactsReader(db)(TODAY)!;
+    for (const weeks of [1, 4, 13, 40]) {
+      const from = addDays(TODAY, -7 * weeks);
+      const rows = readLog(db, { from }, { limit: 100_000 }).reverse();
+      const beside = besideReader(db)(rows);
+      const groups = factGroups(rows);
+      expect(groups.length).toBeGreaterThan(weeks);
+      const whole = datedFacts(undone(facts, rows, beside));
+      for (const order of [
+        groups,
+        [...groups].reverse(),
+        groups.toSorted((a, b) => (a.key < b.key ? -1 : 1)),
+      ]) {
+        let left = facts;
+        for (const { rows: own } of order) left = undone(left, own, beside);
+        expect(datedFacts(left)).toEqual(whole);
+      }
     }
   });
 
