@@ -16,7 +16,7 @@ export interface CallLimits {
   wholeMs: number;
 }
 
-export const CALL_LIMITS: CallLimits = { wholeMs: 10_000 };
+const CALL_LIMITS: CallLimits = { wholeMs: 10_000 };
 
 const FORBIDDEN = 'This address leads to a single machine’s own link, where nothing is told.';
 

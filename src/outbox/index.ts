@@ -1,3 +1,2 @@
-export { LETTER_KINDS } from './kinds.ts';
 export { outboxRoutes } from './routes.ts';
-export { type OutboxParts, OutboxService } from './service.ts';
+export { OutboxService } from './service.ts';

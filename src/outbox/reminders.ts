@@ -50,13 +50,13 @@ export interface Reminder extends ReminderLine {
 }
 
 /** A promise is reminded of so many days ahead; so long after it, should the program have stood still that day. */
-export const PROMISE_AHEAD_DAYS = 3;
+const PROMISE_AHEAD_DAYS = 3;
 const PROMISE_AFTER_DAYS = 3;
 /** Who sent word so lately is left alone. */
 const QUIET_DAYS = 3;
-export const NEED_AHEAD_DAYS = 7;
+const NEED_AHEAD_DAYS = 7;
 /** A new revision that is not answered about is asked for again each week, and silence each time its span is over. */
-export const NOTICE_AFTER_DAYS = 7;
+const NOTICE_AFTER_DAYS = 7;
 const MOST_TIMES = 3;
 export const GATHERING_AHEAD_DAYS = 7;
 

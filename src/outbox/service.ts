@@ -21,10 +21,12 @@ export interface OutboxParts {
 }
 
 /** At most one letter a second: mail providers slow down or shut out who sends faster. Common practice, no source. */
-export const PACE_MS = 1000;
+const PACE_MS = 1000;
 
 /** Acts after which a server that was let rest is asked again. */
-const MAIL_ACTS = new Set(['change-mail', 'try-letters']);
+const MAIL_ACTS = new Set(['change-mail', 'try-letters', 'ask-test-letter', 'settle-letter']);
+/** Acts that leave something to be called. */
+const HOOK_ACTS = new Set(['try-hook', 'resume-hook']);
 
 /**
  * Tells people what happens, by letters and web hooks. Nothing else knows of it: it reads the log, as it was committed,
@@ -62,7 +64,10 @@ export class OutboxService {
     const loop = (turn: () => Promise<Date | null>) => new Loop({ turn, now, report });
     this.#loops = {
       tell: loop(async () => {
-        if (await this.#teller.turn()) this.#wakeSenders();
+        if (await this.#teller.turn()) {
+          this.#loops.mail.wake();
+          this.#loops.hooks.wake();
+        }
         return null;
       }),
       mail: loop(() => this.#mail.turn()),
@@ -73,9 +78,12 @@ export class OutboxService {
   /** From now on what is committed is told, and what waits is sent. */
   start(): void {
     this.#stopListening ??= this.#parts.context.changes.listen((entries) => {
-      if (entries.some(({ kind }) => MAIL_ACTS.has(kind))) this.#mail.wakeUp();
       this.#loops.tell.wake();
-      if (entries.some(({ kind }) => SENDING_ACTS.has(kind))) this.#wakeSenders();
+      if (entries.some(({ kind }) => MAIL_ACTS.has(kind))) {
+        this.#mail.wakeUp();
+        this.#loops.mail.wake();
+      }
+      if (entries.some(({ kind }) => HOOK_ACTS.has(kind))) this.#loops.hooks.wake();
     });
     for (const loop of Object.values(this.#loops)) loop.start();
   }
@@ -98,19 +106,4 @@ export class OutboxService {
     this.#hooks.close();
     await Promise.all(Object.values(this.#loops).map((loop) => loop.close()));
   }
-
-  #wakeSenders(): void {
-    this.#loops.mail.wake();
-    this.#loops.hooks.wake();
-  }
 }
-
-/** Acts that put something into the outbox themselves. */
-const SENDING_ACTS = new Set([
-  ...MAIL_ACTS,
-  'ask-test-letter',
-  'settle-letter',
-  'try-hook',
-  'resume-hook',
-  'change-hook',
-]);

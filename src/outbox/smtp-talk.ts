@@ -36,7 +36,7 @@ export interface TalkLimits {
   graceMs: number;
 }
 
-export const TALK_LIMITS: TalkLimits = { openingMs: 60_000, answerMs: 600_000, graceMs: 5_000 };
+const TALK_LIMITS: TalkLimits = { openingMs: 60_000, answerMs: 600_000, graceMs: 5_000 };
 
 interface Extra {
   limits?: TalkLimits;

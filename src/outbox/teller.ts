@@ -21,7 +21,7 @@ export interface TellerParts {
 
 const ROWS_AT_ONCE = 500;
 /** Reminders are made from this hour on, where the build is. */
-export const REMINDING_HOUR = 7;
+const REMINDING_HOUR = 7;
 /** What settled letters and calls said is kept so long, for questions. */
 const KEPT_DAYS = 90;
 

@@ -1,5 +1,6 @@
 import { onTestFinished } from 'vitest';
-import { LETTER_KINDS, OutboxService } from '../../src/outbox/index.ts';
+import { OutboxService } from '../../src/outbox/index.ts';
+import { LETTER_KINDS } from '../../src/outbox/kinds.ts';
 import type { TalkLimits } from '../../src/outbox/smtp-talk.ts';
 import type { Browser, TestApp } from '../support/app.ts';
 

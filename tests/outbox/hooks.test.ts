@@ -11,6 +11,7 @@ import { cast, castId } from '../support/cast.ts';
 import { aFabrication, asPerson } from '../support/jobs.ts';
 import { aGathering, aProblem } from '../support/problems.ts';
 import { anOutbox } from './an-outbox.ts';
+import { mailServer } from './mail-server.ts';
 
 interface Call {
   headers: IncomingHttpHeaders;
@@ -332,6 +333,18 @@ describe('callHook', () => {
         words: expect.stringContaining('own link'),
       });
     }
+  });
+
+  it('tells nothing to who can’t prove to be the host, and follows a name to an address that it may call', async () => {
+    // A server with TLS and a certificate that nobody vouches for; what it speaks behind that does not matter.
+    const server = await mailServer('takes', { secure: true });
+    expect(await callHook(`https://127.0.0.1:${server.port}/`, {}, '{}')).toMatchObject({
+      kind: 'wait',
+      words: expect.stringContaining('No protected connection could be made'),
+    });
+    const there = await receiver();
+    const named = there.url.replace('127.0.0.1', 'localhost');
+    expect(await callHook(named, {}, '{}')).toEqual({ kind: 'delivered', status: 204 });
   });
 
   it('says in plain words why nothing came', async () => {

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { releaseRevision } from '../../src/drawings/index.ts';
 import { answerQuery, askQuery } from '../../src/jobs/index.ts';
+import { stopHeaders } from '../../src/outbox/compose.ts';
 import { comeToGathering, dropGathering, moveGathering } from '../../src/problems/index.ts';
 import { startApp, type TestApp } from '../support/app.ts';
 import { cast, castId } from '../support/cast.ts';
@@ -118,6 +119,8 @@ describe('letters', () => {
     const letter = server.taken.find((one) => one.to[0] === cast.farid.email)!;
     expect(textOf(letter)).toContain(`http://127.0.0.1/bulletin/${week}`);
     expect(textOf(letter, 'text/html')).toContain('<em>need</em>');
+    expect(textOf(letter, 'text/html')).toContain('<title>Rings &amp; &lt;arms&gt;</title>');
+    expect(letter.headers.subject).toBe('Rings & <arms>');
     const stop = /^<(http:\/\/127\.0\.0\.1\/mail\/stop\/[\w-]+)>$/.exec(
       letter.headers['list-unsubscribe']!,
     )?.[1];
@@ -243,6 +246,17 @@ describe('letters', () => {
       [castId.imre, ''],
       [castId.sunniva, ''],
     ]);
+  });
+});
+
+describe('stopHeaders', () => {
+  // RFC 2369, 3.2: the address in angle brackets; RFC 8058, 2: one click over https alone, by this line.
+  it('name the address that stops such letters, with one click where it is protected', () => {
+    expect(stopHeaders('https://build.example/mail/stop/x')).toEqual({
+      'List-Unsubscribe': '<https://build.example/mail/stop/x>',
+      'List-Unsubscribe-Post': 'List-Unsubscribe=One-Click',
+    });
+    expect(Object.keys(stopHeaders('http://build.example/mail/stop/x'))).toEqual(['List-Unsubscribe']);
   });
 });
 
