@@ -30,7 +30,7 @@ export function editRoutes(app: FastifyInstance, context: Context, ports: Bullet
   async function editPage(opened: OpenWeek, form: FormState | null, reply: FastifyReply) {
     const live = await weeks.readLive(opened);
     const { week, build, stored, told, draft } = live;
-    const photos = await photosOfWeek(db, week, build);
+    const { listed: photos, all: photosInAll } = await photosOfWeek(db, week, build);
     const pace = build.pace;
     const order = runningOrder(told, pace);
     const wanted = live.text.minutes ?? build.minutes;
@@ -50,7 +50,7 @@ export function editRoutes(app: FastifyInstance, context: Context, ports: Bullet
       empty: draft.sections.every(({ lines }) => lines.length === 0),
       people: thanksToEdit(live, form),
       photos: photosToEdit(photos, live, form),
-      photosInAll: photos.length,
+      photosInAll,
       takes: spanText(order.takes),
       pace,
       wanted: wanted === null ? '' : spanText(wanted * 60),
@@ -92,9 +92,9 @@ export function editRoutes(app: FastifyInstance, context: Context, ports: Bullet
     const opened = await weeks.open(request);
     if (opened.stored?.publishedAt) return reply.redirect(`/bulletin/${opened.week.until}`, 303);
     const live = await weeks.readLive(opened);
-    const photos = await photosOfWeek(db, opened.week, opened.build);
+    const { listed } = await photosOfWeek(db, opened.week, opened.build);
     const shown = live.text.photos.flatMap(({ id, words }) => {
-      const photo = photos.find((one) => one.id === id);
+      const photo = listed.find((one) => one.id === id);
       return photo
         ? [{ href: `/photos/${id}`, words, width: photo.width, height: photo.height, by: null }]
         : [];

@@ -1,8 +1,7 @@
 import type { Database } from '../platform/database.ts';
-import { addDays, dayIn } from '../platform/day.ts';
 import { WrongField } from '../platform/refusal.ts';
 import type { BuildWeek } from './store.ts';
-import type { Week } from './week.ts';
+import { momentsOf, type Week } from './week.ts';
 
 /** A photo chosen for a bulletin, with what is said of it. */
 export interface ChosenPhoto {
@@ -31,28 +30,27 @@ export interface WeekPhoto {
 const MOST_LISTED = 200;
 export const MOST_CHOSEN = 24;
 
-/** The photos of the week, oldest first: of reports, problems and inspected pieces. */
+/**
+ * The photos of the week, oldest first: of reports, problems and inspected pieces.
+ *
+ * @returns  listed: the last of them, as many as a page takes; all: how many came
+ */
 export async function photosOfWeek(
   { read }: Pick<Database, 'read'>,
   week: Week,
   { timeZone }: Pick<BuildWeek, 'timeZone'>,
-): Promise<WeekPhoto[]> {
+): Promise<{ listed: WeekPhoto[]; all: number }> {
+  const { from, until } = momentsOf(week, timeZone);
+  const where = { removedAt: null, addedAt: { gte: new Date(from), lt: new Date(until) } };
   const photos = await read.photo.findMany({
-    where: {
-      removedAt: null,
-      // A day of the build begins up to 14 hours off that of UTC: read a day more at each end.
-      addedAt: { gte: new Date(addDays(week.from, -1)), lt: new Date(addDays(week.until, 2)) },
-    },
+    where,
     include: { report: { include: { claim: { include: { job: true } } } } },
-    orderBy: { id: 'asc' },
+    orderBy: { id: 'desc' },
+    take: MOST_LISTED,
   });
-  const kept = photos.filter(({ addedAt }) => {
-    const day = dayIn(timeZone, addedAt);
-    return day >= week.from && day <= week.until;
-  });
-  const problemIds = kept.flatMap(({ problemId }) => problemId ?? []);
+  const problemIds = photos.flatMap(({ problemId }) => problemId ?? []);
   const problems = await read.problem.findMany({ where: { id: { in: problemIds } } });
-  return kept.slice(-MOST_LISTED).map(({ id, width, height, addedById, report, problemId }) => {
+  const listed = photos.reverse().map(({ id, width, height, addedById, report, problemId }) => {
     const { job } = report?.claim ?? {};
     const problem = problems.find((one) => one.id === problemId);
     const of = job
@@ -62,6 +60,8 @@ export async function photosOfWeek(
         : 'an inspected piece';
     return { id, width, height, person: addedById, of };
   });
+  const all = photos.length < MOST_LISTED ? photos.length : await read.photo.count({ where });
+  return { listed, all };
 }
 
 /** What is stored of the choice. */

@@ -1,4 +1,4 @@
-import { addDays, type Day, dayWords } from '../platform/day.ts';
+import { addDays, type Day, daysBetween, dayWords } from '../platform/day.ts';
 import type { WhyMoved } from '../schedule/index.ts';
 import type { DraftLine, DraftSection } from './draft.ts';
 import type { Week } from './week.ts';
@@ -91,27 +91,29 @@ const ended = (words: string) => (/[.!?…]$/.test(words) ? words : `${words}.`)
 
 function lateLines(jobs: readonly ToldJob[], today: Day): DraftLine[] {
   const late = jobs.filter(({ lateDays }) => lateDays > 0).sort((a, b) => b.lateDays - a.lateDays);
-  return late.slice(0, MOST_LATE).map(({ id, title, lateDays, expectedOn }) => ({
+  const lines = late.slice(0, MOST_LATE).map(({ id, title, lateDays, expectedOn }) => ({
     key: `late-${id}`,
     words: [
       `${title}: ${plural(lateDays, 'day')} past its promise`,
       expectedOn ? `, now expected ${dayWords(expectedOn, today)}.` : '.',
     ],
   }));
+  return [...lines, ...andMore('late', late.length - lines.length)];
+}
+
+function andMore(section: string, more: number): DraftLine[] {
+  return more > 0 ? [{ key: `more-${section}-${more}`, words: [`And ${more} more.`] }] : [];
 }
 
 function nextLines(present: Present, until: Day, today: Day): DraftLine[] {
   const ahead = (day: Day | null) => day !== null && day >= today && day <= until;
-  const jobs = present.jobs
+  const expected = present.jobs
     .filter(({ expectedOn }) => ahead(expectedOn))
-    .sort((a, b) => Number(b.critical) - Number(a.critical) || (a.expectedOn! < b.expectedOn! ? -1 : 1))
-    .slice(0, MOST_NEXT)
-    .map(({ id, title, expectedOn, critical }) => ({
-      key: `next-${id}`,
-      words: [
-        `${title}: expected ${dayWords(expectedOn!, today)}${critical ? '; it drives the finish' : ''}.`,
-      ],
-    }));
+    .sort((a, b) => Number(b.critical) - Number(a.critical) || daysBetween(b.expectedOn!, a.expectedOn!));
+  const jobs = expected.slice(0, MOST_NEXT).map(({ id, title, expectedOn, critical }) => ({
+    key: `next-${id}`,
+    words: [`${title}: expected ${dayWords(expectedOn!, today)}${critical ? '; it drives the finish' : ''}.`],
+  }));
   const gatherings = present.gatherings
     .filter(({ fromOn, untilOn }) => untilOn >= today && fromOn <= until)
     .map(({ id, title, fromOn, untilOn }) => ({
@@ -128,7 +130,7 @@ function nextLines(present: Present, until: Day, today: Day): DraftLine[] {
       key: `decision-${id}`,
       words: [`To be decided ${byOn! < today ? 'now' : `by ${dayWords(byOn!, today)}`}: ${ended(question)}`],
     }));
-  return [...gatherings, ...jobs, ...decisions];
+  return [...gatherings, ...jobs, ...andMore('next', expected.length - jobs.length), ...decisions];
 }
 
 function neededLines({ offers, moreOffers }: Present, today: Day): DraftLine[] {

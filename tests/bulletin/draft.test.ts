@@ -103,6 +103,31 @@ describe('doneInWeek', () => {
     expect(told(row('correct-report', claim)).made).toEqual([]);
   });
 
+  it('adds up to what was reported and not taken back, whatever came in between', () => {
+    let seed = 11;
+    const random = (below: number) => {
+      seed = (seed * 1103515245 + 12345) % 2147483648;
+      return Math.floor((seed / 2147483648) * below);
+    };
+    for (let round = 0; round < 100; round += 1) {
+      const sums = new Map<string, number>();
+      const rows = Array.from({ length: random(40) }, () => {
+        const [jobId, personId, milli] = [1 + random(3), 3 + random(2), 1000 * random(4)];
+        const kind = random(4) ? 'report-work' : 'correct-report';
+        const sum = sums.get(`${jobId} ${personId}`) ?? 0;
+        sums.set(`${jobId} ${personId}`, sum + (kind === 'report-work' ? milli : -milli));
+        // By the maker, or written down by somebody else for them.
+        const who = random(2) ? { personId } : { personId: 2, aboutId: personId };
+        return row(kind, { jobId, milli, ...who });
+      });
+      const amounts = told(...rows).made!.map(
+        (words) => Number(/finished (\d+) piece/.exec(words)![1]) * 1000,
+      );
+      const wanted = [...sums.values()].filter((sum) => sum > 0);
+      expect(amounts.sort()).toEqual(wanted.sort());
+    }
+  });
+
   it('tells of what was counted, not of what was said to be in the parcel', () => {
     const arrived = row('receive-parcel', { personId: 1, aboutId: 3, milli: 5000 });
     const counted = row('count-parcel', {
@@ -214,6 +239,16 @@ describe('presentSections', () => {
       'Gone: 1 day past its promise, now expected 5 Mar.',
     ]);
     expect(told.next).toEqual(['Case: expected 15 Mar; it drives the finish.', 'Ring: expected 9 Mar.']);
+  });
+
+  it('says how many more are late or expected than it names', () => {
+    const many = Array.from({ length: 30 }, (_, at) =>
+      job({ id: at, lateDays: 1, expectedOn: '2026-03-09' }),
+    );
+    const told = present({ jobs: many });
+    expect(told.late).toHaveLength(9);
+    expect(told.late!.at(-1)).toBe('And 22 more.');
+    expect(told.next!.at(-1)).toBe('And 18 more.');
   });
 
   it('names gatherings and decisions that come', () => {
