@@ -29,8 +29,6 @@ import { stableUuid } from './stable-id.ts';
 export const NEEDED_DAYS_AHEAD = 120;
 export const MOST_NEEDED = 250;
 
-const MINUTE_MS = 60_000;
-
 type Sources = Pick<Context, 'db' | 'settings'>;
 
 function entryMaker({ db, settings }: Sources, build: FedBuild): EntryMaker {
@@ -40,7 +38,7 @@ function entryMaker({ db, settings }: Sources, build: FedBuild): EntryMaker {
     baseUrl: settings.baseUrl,
     computedAt,
     // Rises with every change and never falls; whether this one entry moved is not kept anywhere.
-    computedChanges: Math.max(0, Math.floor((computedAt.getTime() - build.createdAt.getTime()) / MINUTE_MS)),
+    computedChanges: Math.max(0, Math.floor((computedAt.getTime() - build.createdAt.getTime()) / 1000)),
   };
 }
 
