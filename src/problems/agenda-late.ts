@@ -55,12 +55,10 @@ export function lateCase(
 ): LateCase {
   const minutes = new Map(question.items.map((item) => [item.key, item.minutes]));
   const falls = agenda.placed.filter(({ key }) => needs.get(key)?.has(supply)).map(({ key }) => key);
-  const without = agendaOf({
-    ...question,
-    items: question.items.map((item) =>
-      needs.get(item.key)?.has(supply) ? { ...item, readyDay: null } : item,
-    ),
-  });
+  const items = question.items.map((item) =>
+    needs.get(item.key)?.has(supply) ? { ...item, readyDay: null } : item,
+  );
+  const without = agendaOf({ ...question, items }, agenda.rule);
   const before = new Set(agenda.placed.map(({ key }) => key));
   const instead = without.placed.filter(({ key }) => !before.has(key)).map(({ key }) => key);
   const sum = (keys: readonly string[]) => keys.reduce((all, key) => all + minutes.get(key)!, 0);

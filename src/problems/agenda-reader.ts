@@ -9,7 +9,8 @@ import {
   type Schedule,
   type ScheduleService,
 } from '../schedule/index.ts';
-import { agendaQuestion } from './agenda-question.ts';
+import { type AgendaPlan, agendaPlan } from './agenda-plan.ts';
+import { type AskedAgenda, agendaQuestion } from './agenda-question.ts';
 import { agendaView } from './agenda-view.ts';
 import { comersOf, readGathering } from './gathering-acts.ts';
 import { minutesOfTime } from './gathering-days.ts';
@@ -23,22 +24,30 @@ export interface AgendaSources {
   times: JobTimes & Pick<ScheduleService, 'snapshot'>;
 }
 
-// What a gathering can be about hangs on the schedule alone, which is made anew after every act.
-const kept = new WeakMap<Schedule, Map<string, GatheringWork | null>>();
+interface Kept {
+  asked: AskedAgenda;
+  plan: AgendaPlan;
+}
 
-function workOf(schedule: Schedule, gatheringId: number, dayHours: number): GatheringWork | null {
-  let ofSchedule = kept.get(schedule);
-  if (!ofSchedule) {
-    ofSchedule = new Map();
-    kept.set(schedule, ofSchedule);
+// What a gathering can be about hangs on the schedule, which is made anew after every act; its plan on who comes as well.
+const works = new WeakMap<Schedule, Map<string, GatheringWork | null>>();
+const plans = new WeakMap<Schedule, Map<string, Kept>>();
+
+function keptFor<T>(
+  all: WeakMap<Schedule, Map<string, T>>,
+  schedule: Schedule | null,
+  key: string,
+  make: () => T,
+): T {
+  if (!schedule) return make();
+  const own = all.get(schedule) ?? new Map<string, T>();
+  all.set(schedule, own);
+  let value = own.get(key);
+  if (value === undefined) {
+    value = make();
+    own.set(key, value);
   }
-  const key = `${gatheringId} ${dayHours}`;
-  let work = ofSchedule.get(key);
-  if (work === undefined) {
-    work = gatheringWork(schedule, gatheringId, dayHours);
-    ofSchedule.set(key, work);
-  }
-  return work;
+  return value;
 }
 
 /** What the agenda and the packing list of a gathering both need. @throws NotFound  also for who may not see them */
@@ -57,18 +66,26 @@ export async function readAgenda(sources: AgendaSources, id: number, person: Sig
   });
   const { schedule, trouble } = sources.times.snapshot();
   const isOpen = row.droppedAt === null && !gatheringOver(row, moment.today);
-  const work = schedule && isOpen ? workOf(schedule, id, row.dayHours) : null;
-  const asked = agendaQuestion(
-    work,
-    {
-      fromOn: row.fromOn,
-      untilOn: row.untilOn,
-      beginsAt: minutesOfTime(row.beginsAt) ?? 540,
-      dayHours: row.dayHours,
+  const work =
+    schedule && isOpen
+      ? keptFor(works, schedule, `${id} ${row.dayHours}`, () => gatheringWork(schedule, id, row.dayHours))
+      : null;
+  const hours = {
+    fromOn: row.fromOn,
+    untilOn: row.untilOn,
+    beginsAt: minutesOfTime(row.beginsAt) ?? 540,
+    dayHours: row.dayHours,
+  };
+  const { today } = moment;
+  const kept = isOpen ? decisions : [];
+  const { asked, plan } = keptFor(
+    plans,
+    work ? schedule : null,
+    JSON.stringify([id, today, hours, comers, kept]),
+    () => {
+      const question = agendaQuestion(work, hours, today, comers, kept);
+      return { asked: question, plan: agendaPlan(work, question) };
     },
-    moment.today,
-    comers,
-    isOpen ? decisions : [],
   );
   const names = await peopleNames(read, [
     ...decisions.map(({ deciderId }) => deciderId),
@@ -76,8 +93,8 @@ export async function readAgenda(sources: AgendaSources, id: number, person: Sig
     ...[...(work?.supplies.values() ?? [])].map(({ makerId }) => makerId),
   ]);
   const isShop = person.role !== 'maker';
-  const view = agendaView(work, asked, { today: moment.today, viewerId: person.id, isShop, names });
-  return { row, comers, comes, isShop, isOpen, work, asked, view, trouble };
+  const view = agendaView(work, asked, plan, { today, viewerId: person.id, isShop, names });
+  return { row, comers, comes, isShop, isOpen, work, asked, plan, view, trouble };
 }
 
 /** What came of a gathering that is over: jobs finished and decisions taken on its days. */
@@ -118,12 +135,12 @@ export async function readAgendaPage(sources: AgendaSources, id: number, person:
     person,
     moment,
   );
-  const { agenda: _agenda, steps: _steps, ...shown } = view;
   const isFar = isOpen && work === null && trouble === null;
   return {
-    ...shown,
+    ...view,
     supplies: isShop ? view.supplies : [],
     late: isShop ? view.late : [],
+    moreSupplies: isShop ? view.moreSupplies : 0,
     title: row.title,
     fromOn: row.fromOn,
     untilOn: row.untilOn,

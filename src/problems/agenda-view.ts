@@ -1,15 +1,12 @@
-import { addDays, type Day, daysBetween, dayWords, weekday } from '../platform/day.ts';
-import { finishIfMissed, type GatheringSupply, type GatheringWork } from '../schedule/index.ts';
-import { type Agenda, agendaOf, type LeftOver, type PlacedItem } from './agenda.ts';
-import { allNeeds, type LateCase, lateCase } from './agenda-late.ts';
+import { addDays, type Day, dayWords, weekday } from '../platform/day.ts';
+import type { GatheringSupply, GatheringWork } from '../schedule/index.ts';
+import type { LeftOver, PlacedItem } from './agenda.ts';
+import { type AgendaPlan, type PlannedCase, SURE } from './agenda-plan.ts';
 import { type AskedAgenda, THE_LEAD } from './agenda-question.ts';
 import { timeWords } from './gathering-days.ts';
 
 // An agenda in words. Pure.
 
-/** What is less likely there than this is told with what happens if it is not. */
-const SURE = 0.95;
-const MOST_CASES = 8;
 const MOST_LEFT = 30;
 
 export interface AgendaRow {
@@ -20,6 +17,7 @@ export interface AgendaRow {
   who: string;
   own: boolean;
   where: string;
+  /** why then; '' where it goes on from the day before */
   why: string;
   kind: string;
   /** begun on a day before */
@@ -27,24 +25,6 @@ export interface AgendaRow {
   /** how likely all it needs is there; '' where it needs nothing from outside */
   chance: string;
   doubtful: boolean;
-}
-
-export interface SupplyRow {
-  label: string;
-  href: string | null;
-  from: string;
-  state: string;
-  expected: string;
-  chance: string;
-  doubtful: boolean;
-  bring: string;
-  for: string[];
-}
-
-export interface LateRow {
-  label: string;
-  chance: string;
-  sentence: string;
 }
 
 /** 'n in 100', never more certain than it is. */
@@ -55,6 +35,7 @@ export function chanceWords(chance: number): string {
 }
 
 const hours = (minutes: number) => `${Math.round(minutes / 6) / 10} h`;
+const days = (count: number, kind = '') => `${count} ${kind}${count === 1 ? 'day' : 'days'}`;
 const NAMES = ['Mon', 'Tue', 'Wed', 'Thu', 'Fri', 'Sat', 'Sun'];
 const dayName = (day: Day, today: Day) => `${NAMES[weekday(day) - 1]} ${dayWords(day, today)}`;
 
@@ -67,71 +48,66 @@ export function listWords(items: readonly string[], most = 3): string {
   return `${items.slice(0, -1).join(', ')} and ${items.at(-1)}`;
 }
 
-/**
- * Everything a page tells of an agenda.
- *
- * @param viewerId  whose lines are marked
- * @param isShop    whether it may say who is likely to be late, and lead to the pages of decisions
- */
+interface Viewer {
+  today: Day;
+  /** whose lines are marked */
+  viewerId: number;
+  /** whether it may say who is likely to be late, and lead to the pages of decisions */
+  isShop: boolean;
+  names: ReadonlyMap<number, string>;
+}
+
+/** Everything a page tells of an agenda. */
 export function agendaView(
   work: GatheringWork | null,
   asked: AskedAgenda,
-  {
-    today,
-    viewerId,
-    isShop,
-    names,
-  }: { today: Day; viewerId: number; isShop: boolean; names: ReadonlyMap<number, string> },
+  plan: AgendaPlan,
+  { today, viewerId, isShop, names }: Viewer,
 ) {
-  const agenda = agendaOf(asked);
-  const needs = allNeeds(asked.items, asked.needs);
+  const { agenda, chances } = plan;
   const items = new Map(asked.items.map((item) => [item.key, item]));
   const people = new Map(asked.people.map((person) => [person.id, person]));
-  const placed = new Map(agenda.placed.map((one) => [one.key, one]));
   const nameOf = (id: number | null) =>
     id === THE_LEAD ? 'the lead' : (people.get(id ?? 0)?.name ?? names.get(id ?? 0) ?? 'somebody');
-  const firstDay = asked.days[0] ?? today;
-  const neededBy = supplyDays(agenda, asked, needs);
-  const chanceOf = (one: PlacedItem) => chanceOfItem(work, one, needs, neededBy);
+  const quoted = (key: string | null) => `“${items.get(key ?? '')?.title ?? ''}”`;
+  const dayOf = (number: number) => dayWords(addDays(asked.days[0] ?? today, number), today);
 
-  const rows = asked.days.map((day, number) => {
-    const own: AgendaRow[] = [];
-    for (const one of agenda.placed) {
-      for (const piece of one.pieces) if (piece.day === number) own.push(rowOf(one, piece));
-    }
+  const byDay = asked.days.map((day, number) => {
+    const onDay = agenda.placed.flatMap((one) =>
+      one.pieces.filter((piece) => piece.day === number).map((piece) => ({ one, piece })),
+    );
+    onDay.sort((a, b) => a.piece.from - b.piece.from);
     return {
       day,
       label: dayName(day, today),
-      rows: own.sort((a, b) => (a.from === b.from ? (a.title < b.title ? -1 : 1) : a.from < b.from ? -1 : 1)),
+      rows: onDay.map(({ one, piece }) => rowOf(one, piece)),
       people: asked.people
         .filter((person) => person.firstDay <= number && person.lastDay >= number)
         .map((person) => {
-          const busy = agenda.placed
-            .filter(({ personId }) => personId === person.id)
-            .flatMap(({ pieces }) => pieces.filter((piece) => piece.day === number))
-            .reduce((sum, { from, until }) => sum + until - from, 0);
+          const own = onDay.filter(({ one }) => one.personId === person.id);
+          const busy = own.reduce((sum, { piece }) => sum + piece.until - piece.from, 0);
           return { name: person.name, busy: hours(busy), there: hours(person.minutes) };
         }),
     };
   });
 
   function rowOf(one: PlacedItem, { from, until, day }: PlacedItem['pieces'][number]): AgendaRow {
-    const item = items.get(one.key)!;
-    const task = asked.tasks.get(one.key);
-    const chance = chanceOf(one);
+    const { kind, title } = items.get(one.key)!;
+    const chance = chances.get(one.key);
+    const goesOn = one.pieces[0]!.day < day;
     return {
       from: timeWords(from),
       until: timeWords(until),
-      title: item.title,
+      title,
       href: hrefOf(one.key),
       who: nameOf(one.personId),
       own: one.personId === viewerId,
-      where: task?.spot ?? '',
-      why: one.pieces[0]!.day < day ? '' : whyThere(one),
-      kind: item.kind === 'decision' ? 'decide' : item.kind === 'inspect' ? 'inspect' : '',
-      goesOn: one.pieces[0]!.day < day,
-      chance: chance === null ? '' : chanceWords(chance),
-      doubtful: chance !== null && chance < SURE,
+      where: asked.tasks.get(one.key)?.spot ?? '',
+      why: goesOn ? '' : whyThere(one),
+      kind: kind === 'decision' ? 'decide' : kind === 'inspect' ? 'inspect' : '',
+      goesOn,
+      chance: chance === undefined ? '' : chanceWords(chance),
+      doubtful: chance !== undefined && chance < SURE,
     };
   }
 
@@ -142,104 +118,116 @@ export function agendaView(
     return task?.jobId ? `/jobs/${task.jobId}` : null;
   }
 
-  function whyThere(one: PlacedItem): string {
-    const behind = one.behind === null ? '' : `“${items.get(one.behind)?.title ?? ''}”`;
-    const task = asked.tasks.get(one.key);
+  function whyThere({ key, because, behind, personId, pieces }: PlacedItem): string {
+    const task = asked.tasks.get(key);
     const reasons: string[] = [];
-    if (one.because === 'after') reasons.push(`after ${behind}`);
-    else if (one.because === 'spot') reasons.push(`when ${behind} is out of the way`);
-    else if (one.because === 'person') reasons.push(`when ${nameOf(one.personId)} is done with ${behind}`);
-    else if (one.because === 'parts') reasons.push('on the day its last part is expected');
-    else if (one.pieces[0]!.day > 0) reasons.push(`when ${nameOf(one.personId)} is there`);
+    if (because === 'after') reasons.push(`after ${quoted(behind)}`);
+    else if (because === 'spot') reasons.push(`when ${quoted(behind)} is out of the way`);
+    else if (because === 'person') reasons.push(`when ${nameOf(personId)} is done with ${quoted(behind)}`);
+    else if (because === 'parts') reasons.push('on the day its last part is expected');
+    else if (pieces[0]!.day > 0) reasons.push(`when ${nameOf(personId)} is there`);
     else reasons.push('nothing stands before it');
     if (task?.isKept) reasons.push('kept for these days');
     if (task && task.kind !== 'inspect') {
-      reasons.push(
-        task.floatDays === 0
-          ? 'drives the finish'
-          : `${task.floatDays} working ${task.floatDays === 1 ? 'day' : 'days'} to spare`,
-      );
+      const { floatDays } = task;
+      reasons.push(floatDays === 0 ? 'drives the finish' : `${days(floatDays, 'working ')} to spare`);
       if (task.isHeld) reasons.push('on hold as yet');
     }
-    const waits = waitingItems(one.key);
-    if (items.get(one.key)!.kind === 'decision' && waits.length > 0)
-      reasons.push(`before ${listWords(waits, 2)}`);
+    const waits = asked.decisions.has(key)
+      ? asked.items.filter(({ after }) => after.some((link) => link.key === key))
+      : [];
+    if (waits.length > 0) {
+      reasons.push(
+        `before ${listWords(
+          waits.map((item) => quoted(item.key)),
+          2,
+        )}`,
+      );
+    }
     return reasons.join('; ');
-  }
-
-  function waitingItems(key: string): string[] {
-    return asked.items
-      .filter(({ after }) => after.some((link) => link.key === key))
-      .map(({ title }) => `“${title}”`);
   }
 
   const left = [...agenda.leftOver].sort(
     (a, b) => Number(items.get(b.key)!.isKept) - Number(items.get(a.key)!.isKept),
   );
-  const leftOver = left.slice(0, MOST_LEFT).map((one) => ({
-    title: items.get(one.key)!.title,
-    href: hrefOf(one.key),
-    isKept: items.get(one.key)!.isKept,
-    because: whyLeft(one),
-  }));
 
   function whyLeft({ key, reason, behind }: LeftOver): string {
     const item = items.get(key)!;
+    const anybody = item.personId === null;
     switch (reason) {
-      case 'parts': {
-        const late = (asked.needs.get(key) ?? []).filter(
-          (supply) => (asked.expectedDay.get(supply) ?? null) === null,
-        );
-        const worst = late
-          .map((supply) => work!.supplies.get(supply)!)
-          .sort((a, b) => b.expected - a.expected);
-        const [supply] = worst;
-        if (!supply || !isShop) return 'what it needs is expected after the last day';
-        const more = worst.length > 1 ? `, and ${worst.length - 1} more` : '';
-        const chance = work!.chances.by(supply.step, work!.until);
-        return `${supplyWords(supply, nameOf)} expected ${dayWords(supply.expectedOn, today)}, after the last day${more}; there by then: ${chanceWords(chance)}`;
-      }
+      case 'parts':
+        return tooLateWords(key);
       case 'waits':
-        return `waits for “${items.get(behind!)?.title ?? ''}”, which is left over`;
+        return `waits for ${quoted(behind)}, which is left over`;
       case 'not coming':
-        return item.personId === null
-          ? 'nobody comes who could do it'
-          : item.kind === 'decision'
-            ? `${item.personId === THE_LEAD ? 'the lead' : `${nameOf(item.personId)} or the lead`} decides it, and is not on the list`
-            : `${nameOf(item.personId)} does it and is not on the list`;
+        if (anybody) return 'nobody comes who could do it';
+        if (item.kind !== 'decision') return `${nameOf(item.personId)} does it and is not on the list`;
+        return `${item.personId === THE_LEAD ? 'the lead' : `${nameOf(item.personId)} or the lead`} decides it, and is not on the list`;
       case 'no shop':
-        return people.has(item.personId ?? 0)
-          ? `${nameOf(item.personId)} can’t: it takes somebody of lead and crew`
-          : 'it takes somebody of lead and crew, and nobody of them comes';
+        return 'it takes somebody of lead and crew, and nobody of them comes';
       case 'too long':
-        return `takes ${hours(item.minutes)}, more than ${item.personId === null ? 'anybody' : nameOf(item.personId)} is there for`;
+        return `takes ${hours(item.minutes)}, more than ${anybody ? 'anybody' : nameOf(item.personId)} is there for`;
       default:
-        return item.personId === null
+        return anybody
           ? `no ${hours(item.minutes)} are left to anybody`
           : `${nameOf(item.personId)} has no ${hours(item.minutes)} left`;
     }
   }
 
-  // What the agenda counts on, the least likely first.
-  const counted = [...neededBy.keys()]
-    .map((supply) => work!.supplies.get(supply)!)
-    .filter(({ kind }) => kind !== 'here')
-    .map((supply) => {
-      const byFirst = work!.chances.by(supply.step, work!.from);
-      const whenNeeded = work!.chances.by(supply.step, work!.from + neededBy.get(supply.step)!);
-      return { supply, byFirst, whenNeeded };
-    })
-    .sort((a, b) => a.whenNeeded - b.whenNeeded || a.supply.step - b.supply.step);
-  const tooLate = [...(work?.supplies.values() ?? [])]
-    .filter(({ step, kind }) => !neededBy.has(step) && kind !== 'here')
-    .map((supply) => ({
-      supply,
-      byFirst: work!.chances.by(supply.step, work!.from),
-      whenNeeded: work!.chances.by(supply.step, work!.until),
-    }));
-  const supplies = [...counted, ...tooLate].map(({ supply, byFirst }): SupplyRow => {
-    const uses = asked.items.filter(({ key }) => asked.needs.get(key)?.includes(supply.step));
-    return {
+  function tooLateWords(key: string): string {
+    const late = (asked.needs.get(key) ?? [])
+      .filter((supply) => (asked.expectedDay.get(supply) ?? null) === null)
+      .map((supply) => work!.supplies.get(supply)!)
+      .sort((a, b) => b.expected - a.expected);
+    const [supply] = late;
+    if (!supply || !isShop) return 'what it needs is expected after the last day';
+    const more = late.length > 1 ? `, and ${late.length - 1} more` : '';
+    const words = `${supplyWords(supply)} expected ${dayWords(supply.expectedOn, today)}, after the last day${more}`;
+    if (!items.get(key)!.isKept || supply.kind === 'work') return words;
+    return `${words}; there by then: ${chanceWords(work!.chances.by(supply.step, work!.until))}`;
+  }
+
+  function supplyWords({ label, makerId, kind }: GatheringSupply): string {
+    if (makerId === null) return label;
+    return kind === 'in the post' ? `${label} from ${nameOf(makerId)}` : `${label}, with ${nameOf(makerId)},`;
+  }
+
+  function lateSentence({ falls, instead, idleMinutes, finishDays, finishOn, isKept }: PlannedCase): string {
+    const sentences = [`${listWords(falls.map(quoted))} ${falls.length === 1 ? 'falls' : 'fall'} out.`];
+    if (instead.length > 0) {
+      sentences.push(
+        `In place of that there is time for ${listWords(instead.map(quoted))}, left over as it is.`,
+      );
+    }
+    if (idleMinutes > 0) {
+      const free = `${hours(idleMinutes)} stay free.`;
+      sentences.push(instead.length > 0 ? free : `Nothing that is ready waits for that time: ${free}`);
+    }
+    const next = nextGathering(work!);
+    const why = !isKept
+      ? 'it is gone on with when it comes, right after this gathering'
+      : next
+        ? `what is kept for these days waits for ${next.title}, ${dayWords(next.fromOn, today)}`
+        : 'no later gathering is planned, so it is counted as done right after this one';
+    sentences.push(
+      finishDays > 0 && finishOn
+        ? `The finish moves by ${days(finishDays)}, to ${dayWords(finishOn, today)}: ${why}.`
+        : `The finish of the plan stays: ${why}.`,
+    );
+    return sentences.join(' ');
+  }
+
+  return {
+    days: byDay,
+    placed: agenda.placed.length,
+    leftOver: left.slice(0, MOST_LEFT).map((one) => ({
+      title: items.get(one.key)!.title,
+      href: hrefOf(one.key),
+      isKept: items.get(one.key)!.isKept,
+      because: whyLeft(one),
+    })),
+    moreLeft: Math.max(0, left.length - MOST_LEFT),
+    supplies: plan.supplies.map(({ supply, byFirst, broughtBy, items: uses }) => ({
       label: supply.label,
       href: supply.jobId === null ? null : `/jobs/${supply.jobId}`,
       from: supply.makerId === null ? '' : nameOf(supply.makerId),
@@ -247,126 +235,27 @@ export function agendaView(
       expected: dayWords(supply.expectedOn, today),
       chance: chanceWords(byFirst),
       doubtful: byFirst < SURE,
-      bring: bringWords(supply),
-      for: uses.map(({ title }) => title),
-    };
-  });
-
-  /** Who comes and has it in hand needs no post. */
-  function bringWords({ makerId, making, kind }: GatheringSupply): string {
-    const maker = people.get(makerId ?? 0);
-    if (!maker || kind !== 'with a maker') return '';
-    const arrives = work!.from + maker.firstDay;
-    const done = making === -1 ? 1 : work!.chances.by(making, arrives);
-    return `${maker.name} comes and could bring it: finished by ${dayWords(addDays(firstDay, maker.firstDay), today)}, ${chanceWords(done)}`;
-  }
-
-  const doubtful = counted.filter(({ whenNeeded }) => whenNeeded < SURE);
-  const late = doubtful.slice(0, MOST_CASES).map(({ supply, whenNeeded }): LateRow => {
-    const found = lateCase(asked, agenda, needs, { supply: supply.step, chance: whenNeeded });
-    return {
-      label: supplyWords(supply, nameOf),
-      chance: chanceWords(whenNeeded),
-      sentence: lateSentence(found, supply),
-    };
-  });
-
-  function lateSentence(found: LateCase, supply: GatheringSupply): string {
-    const titles = (keys: readonly string[]) => keys.map((key) => `“${items.get(key)!.title}”`);
-    const falls = titles(found.falls);
-    const sentences = [`${listWords(falls)} ${falls.length === 1 ? 'falls' : 'fall'} out.`];
-    if (found.instead.length > 0) {
-      sentences.push(
-        `In place of that there is time for ${listWords(titles(found.instead))}, left over as it is.`,
-      );
-    }
-    if (found.idleMinutes > 0) {
-      sentences.push(
-        found.instead.length > 0
-          ? `${hours(found.idleMinutes)} stay free.`
-          : `Nothing that is ready waits for that time: ${hours(found.idleMinutes)} stay free.`,
-      );
-    }
-    const { days, finishOn } = finishIfMissed(work!, supply.step);
-    const next = nextGathering(work!);
-    const isKept = found.falls.some((key) => items.get(key)!.isKept && items.get(key)!.kind !== 'decision');
-    const why = !isKept
-      ? 'it is gone on with when it comes, right after this gathering'
-      : next
-        ? `what is kept for these days waits for ${next.title}, ${dayWords(next.fromOn, today)}`
-        : 'no later gathering is planned, so it is counted as done right after this one';
-    sentences.push(
-      days > 0 && finishOn
-        ? `The finish moves by ${days} ${days === 1 ? 'day' : 'days'}, to ${dayWords(finishOn, today)}: ${why}.`
-        : `The finish of the plan stays: ${why}.`,
-    );
-    return sentences.join(' ');
-  }
-
-  return {
-    days: rows,
-    placed: agenda.placed.length,
-    decisions: agenda.placed.filter(({ key }) => items.get(key)!.kind === 'decision').length,
-    leftOver,
-    moreLeft: Math.max(0, left.length - MOST_LEFT),
-    supplies,
-    late,
-    moreLate: Math.max(0, doubtful.length - MOST_CASES),
-    noDays: asked.noDays.map(({ name }) => name),
-    agenda,
-    /** steps of the network on it, for what must be brought */
-    steps: new Set([...placed.keys()].flatMap((key) => asked.tasks.get(key)?.step ?? [])),
-  };
-}
-
-/** By supply that the agenda counts on: the first day on which something needs it. */
-function supplyDays(
-  agenda: Agenda,
-  { needs: own }: AskedAgenda,
-  needs: ReadonlyMap<string, ReadonlySet<number>>,
-): Map<number, number> {
-  const days = new Map<number, number>();
-  for (const { key, pieces } of agenda.placed) {
-    if (!needs.has(key)) continue;
-    for (const supply of own.get(key) ?? []) {
-      days.set(supply, Math.min(pieces[0]!.day, days.get(supply) ?? Number.MAX_SAFE_INTEGER));
-    }
-  }
-  return days;
-}
-
-/** How likely all that an item and what goes before it need is there on their days; null where nothing is needed. */
-function chanceOfItem(
-  work: GatheringWork | null,
-  { key }: PlacedItem,
-  needs: ReadonlyMap<string, ReadonlySet<number>>,
-  neededBy: ReadonlyMap<number, number>,
-): number | null {
-  const wanted = [...(needs.get(key) ?? [])].filter((supply) => work!.supplies.get(supply)!.kind !== 'here');
-  if (!work || wanted.length === 0) return null;
-  return work.chances.together(
-    wanted.map((step) => ({
-      step,
-      by: work.from + (neededBy.get(step) ?? daysBetween(work.gathering.fromOn, work.gathering.untilOn)),
+      bring: broughtBy
+        ? `${nameOf(broughtBy.personId)} comes and could bring it: finished by ${dayOf(broughtBy.day)}, ${chanceWords(broughtBy.chance)}`
+        : '',
+      for: listWords(
+        uses.map((key) => items.get(key)!.title),
+        4,
+      ),
     })),
-  );
+    moreSupplies: plan.moreSupplies,
+    late: plan.late.map((one) => ({
+      label: supplyWords(one.of),
+      chance: chanceWords(one.chance),
+      sentence: lateSentence(one),
+    })),
+    moreLate: plan.moreLate,
+    noDays: asked.noDays.map(({ name }) => name),
+  };
 }
 
 function nextGathering({ schedule, gathering }: GatheringWork) {
   return [...schedule.facts.gatherings.values()]
     .filter(({ fromOn }) => fromOn > gathering.untilOn)
     .sort((a, b) => (a.fromOn < b.fromOn ? -1 : 1))[0];
-}
-
-function supplyWords(
-  { label, makerId, kind }: GatheringSupply,
-  nameOf: (id: number | null) => string,
-): string {
-  const from =
-    makerId === null
-      ? ''
-      : kind === 'in the post'
-        ? ` from ${nameOf(makerId)}`
-        : `, with ${nameOf(makerId)},`;
-  return `${label}${from}`;
 }

@@ -1,4 +1,5 @@
 import type { Day } from '../platform/day.ts';
+import { inOrder, less, RULES, rankings } from './agenda-rank.ts';
 
 // The agenda of a gathering: who does what, when. Pure. Times are minutes from the midnight before its first day that is
 // still ahead; days are numbered from that one on.
@@ -74,6 +75,8 @@ export interface Agenda {
   /** in the order of their beginning */
   placed: PlacedItem[];
   leftOver: LeftOver[];
+  /** which of the ways of choosing it comes from */
+  rule: number;
 }
 
 export interface AgendaQuestion {
@@ -84,14 +87,6 @@ export interface AgendaQuestion {
   items: readonly AgendaItem[];
 }
 
-/** Ways of choosing what goes first among what can: the best plan of all of them is taken. */
-const RULES: readonly ((item: AgendaItem, tail: number) => readonly number[])[] = [
-  (item, tail) => [item.pressing, -tail],
-  (_item, tail) => [-tail],
-  (item, tail) => [item.readyDay ?? 0, item.pressing, -tail],
-  (item) => [item.minutes, item.pressing],
-];
-
 /**
  * Works an agenda out: items one after another in the order their links and a rule ask for, each with the person who
  * can end it soonest (serial schedule generation, as the levelled plan does it), by several rules; of the plans the one
@@ -100,14 +95,17 @@ const RULES: readonly ((item: AgendaItem, tail: number) => readonly number[])[] 
  * A person does one thing at a time, within their days and hours; in a spot one thing goes on at a time, from its
  * beginning to its end. What fits into one day of its person is not split over two; what is longer goes on in the morning.
  *
+ * @param rule  this way of choosing and no other: for another agenda that is to be compared with one that came from it
+ *
  * The same question has the same answer. Quadratic in items, as the days of one gathering bound them.
  * Source: Kelley (1963), "The critical-path method: resources planning and scheduling", for the scheme; from memory.
  */
-export function agendaOf(question: AgendaQuestion): Agenda {
+export function agendaOf(question: AgendaQuestion, rule: number | null = null): Agenda {
+  if (rule !== null) return byRule(question, rule);
   let best: Agenda | null = null;
   let bestScore: readonly number[] = [];
-  for (const rule of RULES) {
-    const agenda = byRule(question, rule);
+  for (let one = 0; one < RULES.length; one++) {
+    const agenda = byRule(question, one);
     const score = scoreOf(question, agenda);
     if (best === null || less(score, bestScore)) {
       best = agenda;
@@ -115,11 +113,6 @@ export function agendaOf(question: AgendaQuestion): Agenda {
     }
   }
   return best!;
-}
-
-function less(a: readonly number[], b: readonly number[]): boolean {
-  for (let k = 0; k < a.length; k++) if (a[k] !== b[k]) return a[k]! < b[k]!;
-  return false;
 }
 
 function scoreOf({ items }: AgendaQuestion, { placed, leftOver }: Agenda): readonly number[] {
@@ -134,62 +127,18 @@ function scoreOf({ items }: AgendaQuestion, { placed, leftOver }: Agenda): reado
   ];
 }
 
-/** By place of the item: what it takes with all that waits for it, in minutes, and how it ranks by a rule. */
-function rankings(items: readonly AgendaItem[], order: readonly number[], rule: (typeof RULES)[number]) {
-  const place = new Map(items.map(({ key }, at) => [key, at]));
-  const tail = new Float64Array(items.length);
-  const isKept = items.map((item) => item.isKept);
-  for (const at of [...order].reverse()) {
-    const item = items[at]!;
-    tail[at]! += item.minutes;
-    for (const { key } of item.after) {
-      const before = place.get(key);
-      if (before === undefined) continue;
-      tail[before] = Math.max(tail[before]!, tail[at]!);
-      if (isKept[at]) isKept[before] = true;
-    }
-  }
-  const ranks = items.map((item, at) => [isKept[at] ? 0 : 1, ...rule(item, tail[at]!)]);
-  // What something waits for goes at least as soon as that.
-  for (const at of [...order].reverse()) {
-    for (const { key } of items[at]!.after) {
-      const before = place.get(key);
-      if (before !== undefined && less(ranks[at]!, ranks[before]!)) ranks[before] = ranks[at]!;
-    }
-  }
-  return ranks;
-}
-
-/** Items in an order that their links obey; what goes round in a circle comes last, as it stands. */
-function inOrder(items: readonly AgendaItem[]): number[] {
-  const place = new Map(items.map(({ key }, at) => [key, at]));
-  const order: number[] = [];
-  const state = new Uint8Array(items.length);
-  const visit = (at: number) => {
-    if (state[at] !== 0) return;
-    state[at] = 1;
-    for (const { key } of items[at]!.after) {
-      const before = place.get(key);
-      if (before !== undefined) visit(before);
-    }
-    order.push(at);
-  };
-  items.forEach((_, at) => {
-    visit(at);
-  });
-  return order;
-}
-
 interface Taken {
   from: number;
   until: number;
   key: string;
 }
 
-function byRule(question: AgendaQuestion, rule: (typeof RULES)[number]): Agenda {
+function byRule(question: AgendaQuestion, rule: number): Agenda {
   const { items, people } = question;
   const place = new Map(items.map(({ key }, at) => [key, at]));
-  const ranks = rankings(items, inOrder(items), rule);
+  const ranks = rankings(items, inOrder(items), RULES[rule]!);
+  const before = items.map(({ after }) => after.flatMap(({ key }) => place.get(key) ?? []));
+  const free = new Map(people.map((person) => [person.id, minutesOf(question, person)]));
   const taken = new Map<number, Taken[]>(people.map(({ id }) => [id, []]));
   const spots = new Map<string, Taken[]>();
   const placed = new Map<string, PlacedItem>();
@@ -200,20 +149,18 @@ function byRule(question: AgendaQuestion, rule: (typeof RULES)[number]): Agenda 
     // The next by rank among those whose links are settled; in a circle, whichever is left.
     let next = -1;
     let isFree = false;
-    items.forEach(({ after, key }, at) => {
+    items.forEach(({ key }, at) => {
       if (isSettled[at]) return;
-      const free = after.every((one) => {
-        const before = place.get(one.key);
-        return before === undefined || isSettled[before];
-      });
-      const goesBefore =
+      const isNext = before[at]!.every((one) => isSettled[one]);
+      if (next !== -1 && isFree && !isNext) return;
+      const goesFirst =
         next === -1 ||
-        (free && !isFree) ||
-        (free === isFree &&
-          (less(ranks[at]!, ranks[next]!) || (!less(ranks[next]!, ranks[at]!) && key < items[next]!.key)));
-      if (goesBefore) {
+        (isNext && !isFree) ||
+        less(ranks[at]!, ranks[next]!) ||
+        (key < items[next]!.key && !less(ranks[next]!, ranks[at]!));
+      if (goesFirst) {
         next = at;
-        isFree = free;
+        isFree = isNext;
       }
     });
     isSettled[next] = 1;
@@ -223,6 +170,7 @@ function byRule(question: AgendaQuestion, rule: (typeof RULES)[number]): Agenda 
   return {
     placed: [...placed.values()].sort((a, b) => startOf(a) - startOf(b) || (a.key < b.key ? -1 : 1)),
     leftOver: leftOver.sort((a, b) => place.get(a.key)! - place.get(b.key)!),
+    rule,
   };
 
   /** Gives an item its time. @returns why it has none */
@@ -241,14 +189,17 @@ function byRule(question: AgendaQuestion, rule: (typeof RULES)[number]): Agenda 
     let because: AgendaBecause = item.readyDay > 0 ? 'parts' : 'first thing';
     let behind: string | null = null;
     for (const { key, lagDays, fromStart } of item.after) {
-      const before = placed.get(key);
-      if (!before) continue;
-      const moment = (fromStart ? startOf(before) : endOf(before)) + lagDays * MINUTES_A_DAY;
+      const sooner = placed.get(key);
+      if (!sooner) continue;
+      const moment = (fromStart ? startOf(sooner) : endOf(sooner)) + lagDays * MINUTES_A_DAY;
       if (moment > earliest) [earliest, because, behind] = [moment, 'after', key];
     }
     const inSpot = item.spot === null ? [] : (spots.get(spotKey(item.spot)) ?? []);
     let found: { person: AgendaPerson; run: AgendaPiece[] } | null = null;
     for (const person of byLiking(able, item, taken)) {
+      if (free.get(person.id)! < item.minutes) continue;
+      const soonest = openingAt(question, person, earliest) + item.minutes;
+      if (found !== null && lastOf(found.run) <= soonest) continue;
       const run = firstRun(question, person, item.minutes, earliest, taken.get(person.id)!, inSpot);
       if (run && (found === null || lastOf(run) < lastOf(found.run))) found = { person, run };
     }
@@ -269,6 +220,7 @@ function byRule(question: AgendaQuestion, rule: (typeof RULES)[number]): Agenda 
       else if (own) [because, behind] = ['person', own.key];
     }
     placed.set(item.key, { key: item.key, personId: person.id, pieces: run, because, behind });
+    free.set(person.id, free.get(person.id)! - item.minutes);
     const whole = { from: begins, until: lastOf(run), key: item.key };
     taken.get(person.id)!.push(...run.map((piece) => ({ ...momentsOf(piece), key: item.key })));
     if (item.spot !== null) spots.set(spotKey(item.spot), [...inSpot, whole]);

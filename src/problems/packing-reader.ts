@@ -45,17 +45,22 @@ type Line = Omit<PackingView, 'packed' | 'isIdle' | 'mayPack'>;
 /** Everything the page of a packing list shows. @throws NotFound  also for who may not see it */
 export async function readPackingPage(sources: AgendaSources, id: number, person: SignedIn, moment: Moment) {
   const { read } = sources.db;
-  const { row, comers, comes, isShop, isOpen, work, view, trouble } = await readAgenda(
-    sources,
-    id,
-    person,
-    moment,
-  );
+  const {
+    row,
+    comers,
+    comes,
+    isShop,
+    isOpen,
+    work,
+    asked: agenda,
+    plan,
+    trouble,
+  } = await readAgenda(sources, id, person, moment);
   const stored = await read.packingLine.findMany({
     where: { gatheringId: id, removedAt: null },
     orderBy: { id: 'asc' },
   });
-  const tasks = work?.tasks.filter(({ step }) => view.steps.has(step)) ?? [];
+  const tasks = plan.agenda.placed.flatMap(({ key }) => agenda.tasks.get(key) ?? []);
   const storedNames = await peopleNames(
     read,
     stored.flatMap(({ personId, packedById }) => [personId, packedById]),

@@ -20,7 +20,9 @@ export interface StepWanted {
 }
 
 /** Equal shares of a maker's luck over which chances of what they have in hand are averaged. */
-const LUCKS = 24;
+const LUCKS = 16;
+/** What is over as surely as this is taken as over: sums of fractions are not exact. */
+const SETTLED = 1 - 1e-12;
 const fromStart = linkCode.SS;
 const toFinish = linkCode.FF;
 
@@ -57,6 +59,8 @@ export function stepChances({ network, graph }: Schedule, horizon: number): Step
     Int32Array.from({ length: size }, (_, m) => own.workingBefore(m)),
   );
 
+  const everyDay = Int32Array.from({ length: size }, (_, m) => m);
+
   /** By whole days, the share that takes no longer: of a spread, or of the days themselves. */
   const lengths = new Map<Float64Array | number, Float64Array>();
   function lengthShares(step: number): Float64Array {
@@ -91,43 +95,77 @@ export function stepChances({ network, graph }: Schedule, horizon: number): Step
     return shares;
   }
 
-  interface Ways {
-    /** chances by moment of having begun, and of being over */
-    begun: Float64Array;
-    over: Float64Array;
-  }
+  /** When a step has begun and is over, as chances by moment; the latter worked out when something asks for all of it. */
+  class Ways {
+    readonly begun = new Float64Array(size).fill(1);
+    readonly #step: number;
+    readonly #shares: Float64Array;
+    /** what must be over first without holding its beginning; null for most */
+    #latest: Float64Array | null = null;
+    #over: Float64Array | null = null;
 
-  /** The chances of one step from those of what it waits for. */
-  function waysOf(step: number, shares: Float64Array, waysBefore: (source: number) => Ways): Ways {
-    const { duration, notBefore, calendar: own } = nodes[step]!;
-    const begun = new Float64Array(size).fill(1);
-    const latest = new Float64Array(size).fill(1);
-    for (let place = firstInto[step]!; place < firstInto[step + 1]!; place++) {
-      const { from, type, lag } = links[into[place]!]!;
-      const code = linkCode[type];
-      const before = waysBefore(from);
-      const source = code & fromStart ? before.begun : before.over;
-      const target = code & toFinish ? latest : begun;
-      for (let m = 0; m < size; m++) {
-        const moment = lag === 0 ? m : Math.min(horizon, latestBefore(calendar, m, lag));
-        target[m]! *= moment < 0 ? 0 : source[moment]!;
+    constructor(step: number, shares: Float64Array, waysBefore: (source: number) => Ways) {
+      this.#step = step;
+      this.#shares = shares;
+      for (let place = firstInto[step]!; place < firstInto[step + 1]!; place++) {
+        const { from, type, lag } = links[into[place]!]!;
+        const code = linkCode[type];
+        const before = waysBefore(from);
+        const source = code & fromStart ? before.begun : before.over;
+        if (code & toFinish) this.#latest ??= new Float64Array(size).fill(1);
+        const target = code & toFinish ? this.#latest! : this.begun;
+        if (lag === 0) {
+          for (let m = 0; m < size; m++) target[m]! *= source[m]!;
+          continue;
+        }
+        for (let m = 0; m < size; m++) {
+          const moment = Math.min(horizon, latestBefore(calendar, m, lag));
+          target[m]! *= moment < 0 ? 0 : source[moment]!;
+        }
       }
+      this.begun.fill(0, 0, Math.min(size, Math.max(0, nodes[step]!.notBefore)));
     }
-    begun.fill(0, 0, Math.min(size, Math.max(0, notBefore)));
-    const over = new Float64Array(size);
-    const counted = duration.working ? ofCalendar[own]! : null;
-    for (let s = 0; s < size; s++) {
-      const chance = begun[s]! - (s === 0 ? 0 : begun[s - 1]!);
-      if (chance <= 0) continue;
-      if (counted) for (let m = s; m < size; m++) over[m]! += chance * shares[counted[m]! - counted[s]!]!;
-      else for (let m = s; m < size; m++) over[m]! += chance * shares[m - s]!;
+
+    overBy(moment: number): number {
+      return this.#over ? this.#over[moment]! : this.#overAt(moment);
     }
-    for (let m = 0; m < size; m++) over[m]! *= latest[m]!;
-    return { begun, over };
+
+    get over(): Float64Array {
+      if (!this.#over) {
+        const over = new Float64Array(size);
+        for (let moment = 0; moment < size; moment++) {
+          const sooner = moment > 0 ? over[moment - 1]! : 0;
+          over[moment] = sooner >= SETTLED ? sooner : this.#overAt(moment);
+        }
+        this.#over = over;
+      }
+      return this.#over;
+    }
+
+    /** Back from the moment, as long as it matters when the step has begun: what began sooner is over whatever it takes. */
+    #overAt(moment: number): number {
+      const { begun } = this;
+      const { duration, calendar: own } = nodes[this.#step]!;
+      const counted = duration.working ? ofCalendar[own]! : everyDay;
+      const shares = this.#shares;
+      let sum = 0;
+      if (begun[0] === 1) sum = shares[counted[moment]! - counted[0]!]!;
+      else
+        for (let s = moment; s >= 0 && begun[s]! > 0; s--) {
+          const share = shares[counted[moment]! - counted[s]!]!;
+          if (share >= 1) {
+            sum += begun[s]!;
+            break;
+          }
+          if (share > 0) sum += share * (begun[s]! - (s === 0 ? 0 : begun[s - 1]!));
+        }
+      return this.#latest ? sum * this.#latest[moment]! : sum;
+    }
   }
 
   const known = new Map<number, Ways>();
   const makersOf = new Map<number, readonly number[]>();
+  const nobody: readonly number[] = [];
 
   /** Works out a step and all it waits for, in the order of work. */
   function learn(step: number): void {
@@ -143,17 +181,16 @@ export function stepChances({ network, graph }: Schedule, horizon: number): Step
     }
     const inOrder = [...missing].sort((a, b) => graph.places[a]! - graph.places[b]!);
     for (const one of inOrder) {
-      known.set(
-        one,
-        waysOf(one, lengthShares(one), (source) => known.get(source)!),
-      );
-      const makers = new Set<number>();
-      for (let place = firstInto[one]!; place < firstInto[one + 1]!; place++) {
-        for (const maker of makersOf.get(links[into[place]!]!.from)!) makers.add(maker);
-      }
+      known.set(one, new Ways(one, lengthShares(one), (source) => known.get(source)!));
       const own = nodes[one]!.duration.spread?.personId ?? 0;
-      if (own !== 0) makers.add(own);
-      makersOf.set(one, [...makers]);
+      let makers: readonly number[] = own === 0 ? nobody : [own];
+      for (let place = firstInto[one]!; place < firstInto[one + 1]!; place++) {
+        const sooner = makersOf.get(links[into[place]!]!.from)!;
+        if (makers.length === 0) makers = sooner;
+        else if (sooner.some((maker) => !makers.includes(maker)))
+          makers = [...new Set([...makers, ...sooner])];
+      }
+      makersOf.set(one, makers);
     }
   }
 
@@ -165,7 +202,7 @@ export function stepChances({ network, graph }: Schedule, horizon: number): Step
     if (!ways) {
       const isTheirs = nodes[step]!.duration.spread?.personId === maker;
       const shares = isTheirs ? lengthSharesAt(step, luck) : lengthShares(step);
-      ways = waysOf(step, shares, (source) => waysAt(source, maker, luck));
+      ways = new Ways(step, shares, (source) => waysAt(source, maker, luck));
       knownByLuck.set(key, ways);
     }
     return ways;
@@ -175,7 +212,7 @@ export function stepChances({ network, graph }: Schedule, horizon: number): Step
   function by(step: number, moment: number): number {
     if (moment < 0) return 0;
     learn(step);
-    return Math.min(1, known.get(step)!.over[place(moment)]!);
+    return Math.min(1, known.get(step)!.overBy(place(moment)));
   }
 
   function together(wanted: readonly StepWanted[]): number {
@@ -201,7 +238,7 @@ export function stepChances({ network, graph }: Schedule, horizon: number): Step
       let sum = 0;
       for (const luck of lucks) {
         let all = 1;
-        for (const step of steps) all *= waysAt(step, maker, luck).over[place(soonest.get(step)!)]!;
+        for (const step of steps) all *= waysAt(step, maker, luck).overBy(place(soonest.get(step)!));
         sum += all;
       }
       chance *= sum / LUCKS;

@@ -1,11 +1,10 @@
 import { formatQuantity } from '../parts/index.ts';
-import { addDays, type Day } from '../platform/day.ts';
+import type { Day } from '../platform/day.ts';
 import type { GatheringFacts } from './build-facts.ts';
-import { calendarPass } from './calendar-pass.ts';
 import { estimateOf, isLength } from './durations-estimate.ts';
 import { type StepChances, stepChances } from './gathering-chance.ts';
 import { ATTENTION_HOURS, type LeadAct } from './lead-steps.ts';
-import { endDay, type Schedule, timesOf } from './schedule.ts';
+import { endDay, type Schedule } from './schedule.ts';
 import type { Step } from './steps.ts';
 
 /** Work that can be done at a gathering. */
@@ -35,8 +34,6 @@ export interface GatheringTask {
   /** working days it can slip before the finish moves */
   floatDays: number;
   lateStart: number;
-  /** fit-ups and trials of the whole build that wait for it, directly or not */
-  waiting: number;
 }
 
 /** Something that work at a gathering waits for, and that comes about elsewhere. */
@@ -70,6 +67,8 @@ export interface GatheringWork {
   /** jobs kept for it that are made, bought or drawn by steps elsewhere, and why they are not on an agenda */
   elsewhere: { jobId: number; title: string; because: string }[];
   chances: StepChances;
+  /** the links of the network by where they lead */
+  into: LinksTo;
 }
 
 /** Chances are worked out so many days ahead at most; a gathering beyond is told when it comes nearer. */
@@ -107,10 +106,7 @@ export function gatheringWork(
   const until = calendar.momentOf(gathering.untilOn) + 1;
   if (until > GATHERING_HORIZON_DAYS) return null;
   const count = nodes.length;
-  const into: number[][] = Array.from({ length: count }, () => []);
-  links.forEach(({ to }, link) => {
-    into[to]!.push(link);
-  });
+  const into = linksTo(schedule);
 
   // When the inputs of each step are expected, work at the gathering taking no time of the plan's days.
   const available = new Float64Array(count);
@@ -120,8 +116,8 @@ export function gatheringWork(
     const step = nodes[at]!;
     let inputs = 0;
     let waitsForTask = false;
-    for (const link of into[at]!) {
-      const source = links[link]!.from;
+    for (let k = into.first[at]!; k < into.first[at + 1]!; k++) {
+      const source = links[into.links[k]!]!.from;
       inputs = Math.max(inputs, available[source]!);
       if (isTask[source]) waitsForTask = true;
     }
@@ -140,10 +136,9 @@ export function gatheringWork(
         ? inputs
         : Math.max(inputs, dates.earlyEnds[at]!);
   }
-  dropIdleInspections(schedule, isTask);
+  dropIdleInspections(schedule, isTask, into);
 
   const supplies = new Map<number, GatheringSupply>();
-  const waiting = waitingFor(schedule);
   const tasks: GatheringTask[] = [];
   nodes.forEach((step, at) => {
     if (!isTask[at]) return;
@@ -163,7 +158,6 @@ export function gatheringWork(
       supplies: [],
       floatDays: dates.floats[at]!,
       lateStart: dates.lateStarts[at]!,
-      waiting: waiting(at),
     };
     gather(at, task);
     tasks.push(task);
@@ -174,8 +168,9 @@ export function gatheringWork(
     const seen = new Set<number>();
     const asked = [at];
     while (asked.length > 0) {
-      for (const link of into[asked.pop()!]!) {
-        const { from: source, type, lag } = links[link]!;
+      const to = asked.pop()!;
+      for (let k = into.first[to]!; k < into.first[to + 1]!; k++) {
+        const { from: source, type, lag } = links[into.links[k]!]!;
         const step = nodes[source]!;
         if (isTask[source]) {
           const fromStart = type === 'SS' || type === 'SF';
@@ -183,11 +178,14 @@ export function gatheringWork(
             task.after.push({ step: source, lagDays: Math.max(0, lag), fromStart });
           }
         } else if (seen.has(source)) continue;
-        else if (step.kind === 'mark' || (step.kind === 'inspect' && into[source]!.length > 0)) {
+        else if (
+          step.kind === 'mark' ||
+          (step.kind === 'inspect' && into.first[source + 1]! > into.first[source]!)
+        ) {
           asked.push(source);
         } else {
           task.supplies.push(source);
-          if (!supplies.has(source)) supplies.set(source, supplyOf(schedule, source, into[source]!));
+          if (!supplies.has(source)) supplies.set(source, supplyOf(schedule, source, into));
         }
         seen.add(source);
       }
@@ -212,24 +210,40 @@ export function gatheringWork(
     tasks,
     supplies,
     elsewhere,
+    into,
     chances: stepChances(schedule, until),
   };
 }
 
+/** The links of a network by where they lead: those to step i are links[first[i] .. first[i + 1] - 1]. */
+interface LinksTo {
+  first: Int32Array;
+  links: Int32Array;
+}
+
+function linksTo({ network: { nodes, links } }: Schedule): LinksTo {
+  const first = new Int32Array(nodes.length + 1);
+  for (const { to } of links) first[to + 1]!++;
+  for (let at = 0; at < nodes.length; at++) first[at + 1]! += first[at]!;
+  const next = first.slice();
+  const sorted = new Int32Array(links.length);
+  links.forEach(({ to }, link) => {
+    sorted[next[to]!++] = link;
+  });
+  return { first, links: sorted };
+}
+
 /** Inspections stay only where work of the gathering waits for them. */
-function dropIdleInspections({ network, graph }: Schedule, isTask: Uint8Array): void {
+function dropIdleInspections({ network, graph }: Schedule, isTask: Uint8Array, into: LinksTo): void {
   const { nodes, links } = network;
   const isWanted = new Uint8Array(nodes.length);
-  const out: number[][] = Array.from({ length: nodes.length }, () => []);
-  for (const { from, to } of links) out[from]!.push(to);
   for (let place = nodes.length - 1; place >= 0; place--) {
     const at = graph.order[place]!;
     const { kind } = nodes[at]!;
-    const leads = out[at]!.some((to) => isWanted[to]);
-    if (kind === 'inspect') {
-      if (!leads) isTask[at] = 0;
-      isWanted[at] = leads ? 1 : 0;
-    } else isWanted[at] = isTask[at] || (kind === 'mark' && leads) ? 1 : 0;
+    if (kind === 'inspect' && !isWanted[at]) isTask[at] = 0;
+    const passesOn = kind === 'inspect' || kind === 'mark' ? isWanted[at] : isTask[at];
+    if (!passesOn) continue;
+    for (let k = into.first[at]!; k < into.first[at + 1]!; k++) isWanted[links[into.links[k]!]!.from] = 1;
   }
 }
 
@@ -274,7 +288,7 @@ function hoursThere({ facts, network }: Schedule, step: Step, dayHours: number) 
   return { hours, hoursBecause };
 }
 
-function supplyOf(schedule: Schedule, at: number, into: readonly number[]): GatheringSupply {
+function supplyOf(schedule: Schedule, at: number, into: LinksTo): GatheringSupply {
   const { network, dates } = schedule;
   const { nodes, links } = network;
   const step = nodes[at]!;
@@ -289,7 +303,8 @@ function supplyOf(schedule: Schedule, at: number, into: readonly number[]): Gath
   const { part, milli } = step;
   const isOne = milli === 1000 && part?.unit === 'piece';
   const named = part && (isOne ? part.name : `${part.name}, ${formatQuantity(milli, part.unit)}`);
-  const making = into.map((link) => links[link]!.from).find((source) => nodes[source]!.word === 'make');
+  const before = [...into.links.subarray(into.first[at]!, into.first[at + 1]!)];
+  const making = before.map((link) => links[link]!.from).find((source) => nodes[source]!.word === 'make');
   return {
     step: at,
     kind,
@@ -303,48 +318,4 @@ function supplyOf(schedule: Schedule, at: number, into: readonly number[]): Gath
     expectedOn: kind === 'here' ? schedule.facts.today : endDay(schedule, at, dates.earlyEnds[at]!),
     making: word === 'post' ? (making ?? -1) : -1,
   };
-}
-
-/** How many fit-ups and trials further on wait for a step. */
-function waitingFor({ network }: Schedule): (step: number) => number {
-  const { nodes, links } = network;
-  const out: number[][] = Array.from({ length: nodes.length }, () => []);
-  for (const { from, to } of links) out[from]!.push(to);
-  const seen = new Int32Array(nodes.length).fill(-1);
-  return (step) => {
-    let waiting = 0;
-    const queue = [step];
-    seen[step] = step;
-    for (let head = 0; head < queue.length; head++) {
-      for (const to of out[queue[head]!]!) {
-        if (seen[to] === step) continue;
-        seen[to] = step;
-        queue.push(to);
-        const { kind } = nodes[to]!;
-        if (kind === 'fit-up' || kind === 'trial') waiting += 1;
-      }
-    }
-    return waiting;
-  };
-}
-
-/**
- * What becomes of the finish when a supply comes only after a gathering: work kept for that one then waits for the next
- * gathering, other work goes on when it is there.
- *
- * @returns calendar days by which the finish of the plan moves, and the day it moves to; never below 0
- */
-export function finishIfMissed(
-  { schedule, until }: Pick<GatheringWork, 'schedule' | 'until'>,
-  supply: number,
-): { days: number; finishOn: Day | null } {
-  const { network, graph, dates, finishOn } = schedule;
-  const times = timesOf(network.nodes);
-  const lasts = until - dates.earlyStarts[supply]!;
-  if (dates.earlyEnds[supply]! >= until) return { days: 0, finishOn };
-  times.calendars[supply] = -1;
-  times.durations[supply] = lasts;
-  const { finish } = calendarPass(graph, times, network.calendars);
-  const days = Math.max(0, finish - dates.finish);
-  return { days, finishOn: finishOn === null ? null : addDays(finishOn, days) };
 }

@@ -8,8 +8,8 @@ export type { MovedBy, MovedWords, WhyMoved, WhyMovedTold } from './finish-moved
 export { finishMovedRoutes } from './finish-moved-routes.ts';
 export { FinishMovedService } from './finish-moved-service.ts';
 export { type StepChances, type StepWanted, stepChances } from './gathering-chance.ts';
+export { finishIfMissed } from './gathering-missed.ts';
 export {
-  finishIfMissed,
   GATHERING_HORIZON_DAYS,
   type GatheringSupply,
   type GatheringTask,

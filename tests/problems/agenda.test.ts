@@ -124,7 +124,7 @@ describe('agendaOf', () => {
       ['inspect', 'no shop'],
     ]);
     expect(agendaOf(ask({ people: [], items: [item('a')] })).leftOver[0]!.reason).toBe('not coming');
-    expect(agendaOf(ask({}))).toEqual({ placed: [], leftOver: [] });
+    expect(agendaOf(ask({}))).toEqual({ placed: [], leftOver: [], rule: 0 });
   });
 
   it('does first what can only be done there, and what that waits for', () => {

@@ -1,7 +1,11 @@
+import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { finishIfMissed, type GatheringWork, gatheringWork } from '../../src/schedule/gathering-work.ts';
-import { scheduleOf } from '../../src/schedule/schedule.ts';
+import { calendarPass } from '../../src/schedule/calendar-pass.ts';
+import { finishIfMissed } from '../../src/schedule/gathering-missed.ts';
+import { type GatheringWork, gatheringWork } from '../../src/schedule/gathering-work.ts';
+import { scheduleOf, timesOf } from '../../src/schedule/schedule.ts';
 import { claim, facts, type Given, job, part } from './derive-facts.ts';
+import { anyBuild } from './levelled-any.ts';
 
 const work = (given: Given, id = 1, dayHours = 8): GatheringWork =>
   gatheringWork(scheduleOf(facts(given)), id, dayHours)!;
@@ -149,6 +153,29 @@ describe('finishIfMissed', () => {
       machine({ jobs: machine().jobs!.map((one) => (one.id === 1 ? { ...one, claims: [slow] } : one)) }),
     );
     expect(finishIfMissed(late, task(late, 'job-2-fit-up').supplies[0]!).days).toBe(0);
+  });
+
+  it('moves the finish as a pass through the whole network would', () => {
+    let moved = 0;
+    fc.assert(
+      fc.property(anyBuild, fc.constantFrom(1, 2, 3), (build, id) => {
+        const schedule = scheduleOf(build);
+        const found = gatheringWork(schedule, id, 8);
+        for (const supply of found?.supplies.keys() ?? []) {
+          const times = timesOf(schedule.network.nodes);
+          const { earlyStarts, earlyEnds, finish } = schedule.dates;
+          if (earlyEnds[supply]! < found!.until) {
+            times.calendars[supply] = -1;
+            times.durations[supply] = found!.until - earlyStarts[supply]!;
+          }
+          const slow = calendarPass(schedule.graph, times, schedule.network.calendars).finish;
+          expect(finishIfMissed(found!, supply).days).toBe(Math.max(0, slow - finish));
+          if (slow > finish) moved += 1;
+        }
+      }),
+      { numRuns: 500, seed: 5 },
+    );
+    expect(moved).toBeGreaterThan(10);
   });
 
   it('changes nothing of the schedule it is asked of', () => {
