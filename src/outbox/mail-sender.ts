@@ -74,9 +74,6 @@ export class MailSender {
         const next = await db.read.letter.findFirst({ where: waiting, orderBy: { nextAt: 'asc' } });
         return next?.nextAt ?? null;
       }
-      const mail = await this.#take(letter, now);
-      if (!mail) continue;
-      const began = Date.now();
       const server: MailServer = {
         host: settings.host,
         port: settings.port,
@@ -84,6 +81,9 @@ export class MailSender {
         user: settings.user,
         password: settings.user ? this.#parts.password.read() : '',
       };
+      const mail = await this.#take(letter, now);
+      if (!mail) continue;
+      const began = Date.now();
       const outcome = await this.#parts.send(server, mail, this.#stop.signal);
       await this.#settle(letter, outcome);
       if (outcome.kind !== 'rest') await pause(paceMs - (Date.now() - began), this.#stop.signal);

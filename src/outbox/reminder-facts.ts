@@ -1,23 +1,32 @@
-import type { JobFacts, JobTimes } from '../jobs/index.ts';
+import { firstPieceState, type JobFacts, type JobTimes, waitsForFirstPiece } from '../jobs/index.ts';
 import type { Database } from '../platform/database.ts';
 import { addDays, type Day, dayIn } from '../platform/day.ts';
 import { GATHERING_AHEAD_DAYS, type ReminderFacts } from './reminders.ts';
 
 /** What people may have to be reminded of, read from the build as it is. */
 export async function readReminderFacts(
-  read: Pick<Database['read'], 'notice' | 'gathering'>,
+  read: Pick<Database['read'], 'notice' | 'gathering' | 'away'>,
   jobs: readonly JobFacts[],
   times: Pick<JobTimes, 'of'>,
   { today, timeZone, silentAfterDays }: { today: Day; timeZone: string; silentAfterDays: number },
 ): Promise<ReminderFacts> {
   const dayOf = (instant: string) => dayIn(timeZone, new Date(instant));
+  // Who said that they are away is left in peace, and who waits for the shop to look at a first piece.
+  const aways = await read.away.findMany({
+    where: { removedAt: null, fromOn: { lte: today }, untilOn: { gte: today } },
+    select: { personId: true },
+  });
+  const away = new Set(aways.map(({ personId }) => personId));
+  const underWay = new Set<string>(['in the post', 'here']);
   const inHand = jobs.flatMap((job) =>
     job.droppedAt
       ? []
       : job.claims.flatMap((claim) => {
           // What was not in its parcel is with its maker again.
           const withMaker = claim.milli - claim.backMilli - claim.travellingMilli - claim.arrivedMilli;
-          return withMaker > 0 ? [{ job, claim }] : [];
+          const isShopsTurn =
+            waitsForFirstPiece(job, claim) && underWay.has(firstPieceState(job, 'piece') ?? '');
+          return withMaker > 0 && !isShopsTurn && !away.has(claim.personId) ? [{ job, claim }] : [];
         }),
   );
   const byClaim = new Map(inHand.map((one) => [one.claim.id, one]));

@@ -38,6 +38,8 @@ export interface TalkLimits {
 
 const TALK_LIMITS: TalkLimits = { openingMs: 60_000, answerMs: 600_000, graceMs: 5_000 };
 
+const FAREWELL_MS = 2_000;
+
 interface Extra {
   limits?: TalkLimits;
   /** what is trusted beside the usual authorities */
@@ -115,6 +117,8 @@ export async function sendMail(server: MailServer, mail: Mail, extra: Extra = {}
     );
     await Promise.race([broken, sent]);
     connection.quit();
+    // A server that does not answer the farewell keeps no line open.
+    setTimeout(() => connection.close(), FAREWELL_MS).unref();
     return { kind: 'sent' };
   } catch (fault) {
     connection.close();

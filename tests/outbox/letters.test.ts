@@ -3,6 +3,7 @@ import { releaseRevision } from '../../src/drawings/index.ts';
 import { answerQuery, askQuery } from '../../src/jobs/index.ts';
 import { stopHeaders } from '../../src/outbox/compose.ts';
 import { comeToGathering, dropGathering, moveGathering } from '../../src/problems/index.ts';
+import { postParcel } from '../../src/receiving/index.ts';
 import { startApp, type TestApp } from '../support/app.ts';
 import { cast, castId } from '../support/cast.ts';
 import { aDraft } from '../support/drawings.ts';
@@ -331,6 +332,33 @@ describe('reminders', () => {
     app.setNow('2026-03-30T08:00:00Z');
     await outbox.turn();
     expect(textOf(server.taken[2]!)).toContain('for 28 days');
+  });
+
+  it('wait while somebody is away, or has sent a first piece that nobody looked at', async () => {
+    const { app, server } = await reminded();
+    await app.context.db.write.away.create({
+      data: { personId: castId.imre, fromOn: '2026-03-18', untilOn: '2026-03-19' },
+    });
+    const first = await anOfferedJob(app, { quantity: 4, firstPiece: true });
+    const { claimId } = await aClaim(app, { jobId: first.jobId, who: 'farid', likelyDays: 17 });
+    await finished(app, { who: 'farid', claimId, quantity: 1 });
+    await asPerson(app, 'farid', (act) =>
+      postParcel(act, {
+        fromId: castId.farid,
+        lines: [{ claimId, milli: 1000 }],
+        carrier: '',
+        tracking: '',
+        note: '',
+        sentOn: '2026-03-02',
+      }),
+    );
+    const outbox = anOutbox(app);
+    app.setNow('2026-03-19T08:00:00Z');
+    await outbox.turn();
+    expect(server.taken).toEqual([]);
+    app.setNow('2026-03-20T08:00:00Z');
+    await outbox.turn();
+    expect(to(server)).toEqual([cast.imre.email]);
   });
 
   it('leave alone who reports or posted, and tell of the day the machine needs it', async () => {
