@@ -27,7 +27,8 @@ export async function acceptProblem(
 
 /**
  * Says that a problem is the same as another, which stands for both from now on: with the worse
- * rank of the two on each scale, and for whatever was the same as the first. What is merged keeps its words and photos.
+ * rank of the two on each scale, in the redesign of the first where it has none itself, and for whatever was the same as
+ * the first. What is merged keeps its words and photos.
  */
 export async function mergeProblems(
   act: Act,
@@ -47,6 +48,7 @@ export async function mergeProblems(
     before: { redesignId: problem.redesignId },
     after: { title: problem.title, sameAsId, into: other.title },
   });
+  await intoRedesignOf(act, problem, other);
   const old = ranksOf(other);
   const mine = ranksOf(problem);
   const { before, after } = differences(old, {
@@ -63,6 +65,28 @@ export async function mergeProblems(
     thing: { type: 'problem', id: sameAsId },
     before,
     after: { title: other.title, ...after, because: problemId },
+  });
+}
+
+/** A redesign that gathers a problem goes on with the one that stands for it, or the cure would lose its fault. */
+async function intoRedesignOf(
+  act: Act,
+  { id, redesignId }: { id: number; redesignId: number | null },
+  other: { id: number; redesignId: number | null },
+): Promise<void> {
+  if (redesignId === null || other.redesignId !== null) return;
+  const redesign = await act.tx.redesign.findUniqueOrThrow({
+    where: { id: redesignId },
+    select: { title: true, problems: { select: { id: true }, orderBy: { id: 'asc' } } },
+  });
+  const rest = redesign.problems.map((problem) => problem.id);
+  await act.tx.problem.update({ where: { id: other.id }, data: { redesignId } });
+  const inOrder = (ids: number[]) => ids.sort((a, b) => a - b);
+  await act.log({
+    kind: 'change-redesign',
+    thing: { type: 'redesign', id: redesignId },
+    before: { problems: inOrder([...rest, id]) },
+    after: { problems: inOrder([...rest, other.id]), title: redesign.title },
   });
 }
 

@@ -92,6 +92,26 @@ describe('mergeProblems', () => {
   });
 });
 
+describe('a problem in a redesign that is merged', () => {
+  it('leaves its place there to the one that stands for both', async () => {
+    const app = await startApp();
+    const [first, second, third] = [await aProblem(app), await aProblem(app), await aProblem(app)];
+    const redesignId = await aRedesign(app, { problemIds: [first] });
+    const merge = (problemId: number, sameAsId: number) =>
+      asPerson(app, 'crew', (act) => mergeProblems(act, { problemId, sameAsId }));
+    await merge(first, second);
+    expect(await problem(app, first)).toMatchObject({ redesignId: null, sameAsId: second });
+    expect(await problem(app, second)).toMatchObject({ redesignId });
+    const row = await app.context.db.read.act.findFirstOrThrow({ where: { kind: 'change-redesign' } });
+    expect(JSON.parse(row.before!)).toEqual({ problems: [first] });
+    expect(JSON.parse(row.after!)).toEqual({ problems: [second], title: 'Looser planets' });
+    // What stands in another redesign stays there.
+    const other = await aRedesign(app, { problemIds: [third] });
+    await merge(second, third);
+    expect(await problem(app, third)).toMatchObject({ redesignId: other });
+  });
+});
+
 describe('acceptProblem', () => {
   it('is for the lead, takes it out of its redesign, and can be taken back', async () => {
     const app = await startApp();
