@@ -1,7 +1,7 @@
 import type { Act } from '../platform/acts.ts';
 import type { Tx } from '../platform/database.ts';
 import { found, orRefuse, WrongField } from '../platform/refusal.ts';
-import { mayChangeDecision, mayDecide } from './decision-rules.ts';
+import { mayChangeDecision, mayDecide, mayHandOn } from './decision-rules.ts';
 import { gatheringOver } from './gathering-rules.ts';
 import { namedPerson } from './problem-people.ts';
 import { checkSeen, differences, namedJob, namedPart } from './store.ts';
@@ -44,6 +44,9 @@ async function checked(act: Act, input: NewDecision, before: Row | null) {
   if (partId !== null && partId !== before?.partId) await namedPart(tx, partId);
   if (deciderId !== null && deciderId !== before?.deciderId) {
     await namedPerson(tx, deciderId, 'deciderId', ['lead', 'crew']);
+  }
+  if (before && deciderId !== before.deciderId && !mayHandOn(before, act.actor)) {
+    throw new WrongField('deciderId', 'Only who asked, who decides, or the lead names somebody else.');
   }
   if (gatheringId !== null && gatheringId !== before?.gatheringId) {
     const gathering = await tx.gathering.findUnique({ where: { id: gatheringId } });
@@ -106,13 +109,23 @@ export async function changeDecision(
   });
 }
 
-/** Takes a decision: one of its options, or another answer. */
+/**
+ * Takes a decision: one of its options, or another answer.
+ *
+ * @param input.seen  the change of the question that was answered: refused when there is a newer one
+ */
 export async function takeDecision(
   act: Act,
-  { decisionId, answer, reason = '' }: { decisionId: number; answer: string; reason?: string },
+  {
+    decisionId,
+    answer,
+    reason = '',
+    seen,
+  }: { decisionId: number; answer: string; reason?: string; seen?: number },
 ): Promise<void> {
   const decision = await readDecision(act.tx, decisionId);
   orRefuse(mayDecide(decision, act.actor));
+  await checkSeen(act, 'decision', decisionId, seen);
   await act.tx.decision.update({
     where: { id: decisionId },
     data: { answer, reason, decidedAt: act.at, decidedById: act.actor.personId },

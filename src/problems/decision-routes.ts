@@ -1,4 +1,5 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
+import type { Act } from '../platform/acts.ts';
 import type { Context } from '../platform/context.ts';
 import { type FormState, freshForm } from '../platform/http/form.ts';
 import { formAct } from '../platform/http/form-act.ts';
@@ -18,6 +19,22 @@ interface Named {
   Params: { id: string };
 }
 
+/** A question whose form is open to be changed. */
+interface EditedDecision {
+  id: number;
+  seen: number;
+  gathering: { id: number } | null;
+  deciderId: number | null;
+  decider: string;
+}
+
+/** Who decides stays a choice where they have left: the question is not handed on unseen. */
+function withStanding(people: { value: number; label: string }[], editing: EditedDecision | null) {
+  const value = editing?.deciderId ?? null;
+  if (value === null || people.some((one) => one.value === value)) return people;
+  return [...people, { value, label: `${editing?.decider}, who has left` }];
+}
+
 /** Decisions: the list by the day they press, one of them, asking and taking. */
 export function decisionRoutes(app: FastifyInstance, context: Context, sources: DecisionSources): void {
   const { db } = context;
@@ -31,11 +48,7 @@ export function decisionRoutes(app: FastifyInstance, context: Context, sources: 
     });
   });
 
-  const formPage = async (
-    reply: FastifyReply,
-    form: FormState,
-    editing: { id: number; seen: number; gathering: { id: number } | null } | null = null,
-  ) => {
+  const formPage = async (reply: FastifyReply, form: FormState, editing: EditedDecision | null = null) => {
     const { today } = readMoment(context);
     const gatherings = await db.read.gathering.findMany({
       where: { OR: [{ droppedAt: null, untilOn: { gte: today } }, { id: editing?.gathering?.id ?? 0 }] },
@@ -46,7 +59,7 @@ export function decisionRoutes(app: FastifyInstance, context: Context, sources: 
       page: { title: editing ? 'Change a question' : 'Ask a question', nav: NAV },
       form,
       editing,
-      deciders: await peopleChoices(db.read, ['lead', 'crew']),
+      deciders: withStanding(await peopleChoices(db.read, ['lead', 'crew']), editing),
       gatherings: gatherings.map(({ id, title, fromOn, untilOn }) => ({
         value: id,
         label: `${title}, ${spanWords(fromOn, untilOn, today)}`,
@@ -97,6 +110,9 @@ export function decisionRoutes(app: FastifyInstance, context: Context, sources: 
 
   app.get<Named>('/decisions/:id', { preHandler: shop }, (request, reply) => decisionPage(request, reply));
 
+  const partOf = async ({ tx }: Act, id: number) =>
+    (await tx.decision.findUnique({ where: { id }, select: { partId: true } }))?.partId;
+
   const editPage = async (request: FastifyRequest<Named>, reply: FastifyReply, typed?: FormState) => {
     const id = rowId(request.params.id);
     const decision = await readDecisionPage(sources, id, request.person!, readMoment(context));
@@ -121,7 +137,7 @@ export function decisionRoutes(app: FastifyInstance, context: Context, sources: 
         changeDecision(act, {
           ...input,
           decisionId: rowId(request.params.id),
-          partId: await typedPart(act.tx, part),
+          partId: await typedPart(act.tx, part, { standing: await partOf(act, rowId(request.params.id)) }),
         }),
       to: `/decisions/${rowId(request.params.id)}`,
       done: 'Changed.',

@@ -19,6 +19,11 @@ export function mayChangeDecision({ answer, decidedAt, droppedAt }: DecisionFact
   return null;
 }
 
+/** Whoever may decide may hand it on, as may who asked: nobody else takes it to themselves. */
+export function mayHandOn(decision: DecisionFacts & { askedById: number | null }, actor: Actor): boolean {
+  return (actor.personId !== null && actor.personId === decision.askedById) || !mayDecide(decision, actor);
+}
+
 /** An open question is answered by who is named for it, and by the lead in any case. */
 export function mayDecide(decision: DecisionFacts, { role, personId }: Actor): Refusal | null {
   const barred = mayChangeDecision(decision);

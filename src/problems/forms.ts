@@ -1,12 +1,26 @@
 import { z } from 'zod';
-import { choice, id, ids, line, number, optionalDay, optionalId, words } from '../platform/http/fields.ts';
+import {
+  choice,
+  id,
+  ids,
+  line,
+  number,
+  optionalDay,
+  optionalId,
+  optionalNumber,
+  words,
+} from '../platform/http/fields.ts';
 import { RANKS, type Rank } from './problem-scales.ts';
 
 const NO_JOB = 'Type the number of a job.';
 
-// The log and the bulletin set their own full stop after a title.
-const withoutStop = (text: string) => text.replace(/\.+$/, '');
-const title = (required: string) => line(120, required).transform(withoutStop);
+/** A title in one line. The log and the bulletin set their own full stop after it. */
+export const title = (required: string) =>
+  line(120, required).transform((text, check) => {
+    const bare = text.replace(/[.\s]+$/, '');
+    if (text && !bare) check.addIssue(required);
+    return bare;
+  });
 
 /** Which change the editor saw, so that the second of two is told. */
 const seen = number({ min: 0, max: 1_000_000_000, whole: true });
@@ -72,8 +86,13 @@ export const DecisionForm = z.object({
 export const ChangeDecisionForm = DecisionForm.extend({ seen });
 
 export const AnswerForm = z
-  .object({ option: line(200), other: line(200), reason: words(2000) })
-  .transform(({ option, other, reason }, check) => {
+  .object({
+    option: line(200),
+    other: line(200),
+    reason: words(2000),
+    seen: optionalNumber({ min: 0, max: 1_000_000_000, whole: true }),
+  })
+  .transform(({ option, other, reason, seen }, check) => {
     if (other && option) {
       check.addIssue({
         code: 'custom',
@@ -83,7 +102,7 @@ export const AnswerForm = z
     } else if (!other && !option) {
       check.addIssue({ code: 'custom', path: ['other'], message: 'Choose an option or type the answer.' });
     }
-    return { answer: other || option, reason };
+    return { answer: other || option, reason, seen: seen ?? undefined };
   });
 
 /** A button and nothing else. */

@@ -88,6 +88,9 @@ export function problemRoutes(app: FastifyInstance, context: Context): void {
     },
   );
 
+  const partOf = async ({ tx }: Act, id: number) =>
+    (await tx.problem.findUnique({ where: { id }, select: { partId: true } }))?.partId;
+
   /** Reads a form with photos and does its act; a photo that is none is told at its field. */
   const withPhotos = async <S extends z.ZodType, T>(
     request: FastifyRequest,
@@ -239,7 +242,7 @@ export function problemRoutes(app: FastifyInstance, context: Context): void {
         changeProblem(act, files, {
           ...input,
           problemId: rowId(request.params.id),
-          partId: await typedPart(act.tx, part),
+          partId: await typedPart(act.tx, part, { standing: await partOf(act, rowId(request.params.id)) }),
           jobId: job,
           photos,
           withoutPhotoIds: withoutPhotos,

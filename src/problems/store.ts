@@ -43,11 +43,21 @@ export function differences<T extends object>(
   return { before: only(before), after: only(after) };
 }
 
-/** The id of a part as typed by its number; null for nothing typed. @throws WrongField */
-export async function typedPart(tx: Tx, number: string, field = 'part'): Promise<number | null> {
+/**
+ * The id of a part as typed by its number; null for nothing typed.
+ *
+ * @param standing  the part that is named already: it stays, even where it was taken out of the build meanwhile
+ * @throws WrongField
+ */
+export async function typedPart(
+  tx: Tx,
+  number: string,
+  { field = 'part', standing = null }: { field?: string; standing?: number | null | undefined } = {},
+): Promise<number | null> {
   if (number === '') return null;
   const part = await partByNumber(tx, number);
-  if (!part || part.removedAt) throw new WrongField(field, `No part has the number ${number}.`);
+  if (!part || (part.removedAt && part.id !== standing))
+    throw new WrongField(field, `No part has the number ${number}.`);
   return part.id;
 }
 
@@ -59,7 +69,7 @@ export async function typedParts(tx: Tx, text: string, field = 'parts'): Promise
     .filter((one) => one !== '');
   if (numbers.length > 60) throw new WrongField(field, `At most 60 parts; these are ${numbers.length}.`);
   const ids = new Set<number>();
-  for (const number of numbers) ids.add((await typedPart(tx, number, field)) ?? 0);
+  for (const number of numbers) ids.add((await typedPart(tx, number, { field })) ?? 0);
   return [...ids];
 }
 

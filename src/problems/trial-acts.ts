@@ -57,13 +57,15 @@ async function readTrial(tx: Tx, trialId: number) {
 async function checkedNames(
   act: Act,
   { partId = null, jobId = null }: Pick<PlannedTrial, 'partId' | 'jobId'>,
+  before?: { partId: number | null },
 ) {
   const job = jobId === null ? null : await namedJob(act.tx, jobId, 'jobId');
   if (job && job.kind !== 'trial') {
     throw new WrongField('jobId', `Job ${job.id} is no trial: name a job of the kind trial, or none.`);
   }
-  const part = partId === null ? null : await namedPart(act.tx, partId);
-  return { partId: part?.id ?? job?.partId ?? null, jobId: job?.id ?? null };
+  // a part taken out of the build meanwhile may stay, or no other change could be made
+  if (partId !== null && partId !== before?.partId) await namedPart(act.tx, partId);
+  return { partId: partId ?? job?.partId ?? null, jobId: job?.id ?? null };
 }
 
 /**
@@ -116,7 +118,7 @@ export async function changeTrial(
     refuse('trial-made', 'This trial is made: its plan stays as it was. Plan another one to try again.');
   }
   await checkSeen(act, 'trial', trialId, change.seen);
-  const names = await checkedNames(act, change);
+  const names = await checkedNames(act, change, trial);
   checkValues(change.kind ?? kindOf(trial.kind), change);
   const wanted = {
     ...names,

@@ -26,6 +26,10 @@ export const threeFigures = (value: number) => figures(value, 3);
 /** 0.012, 4.5, 1200 */
 export const twoFigures = (value: number) => figures(value, 2);
 
+/** A number as it was typed, without an exponent: 0.0000001. */
+export const plainNumber = (value: number) =>
+  value.toLocaleString('en', { maximumFractionDigits: 20, useGrouping: false });
+
 export const withUnit = (text: string, unit: string) => (unit ? `${text} ${unit}` : text);
 
 export const countWords = (count: number, one: string, many = `${one}s`) =>

@@ -9,14 +9,12 @@ import {
   tick,
   words,
 } from '../platform/http/fields.ts';
+import { title } from './forms.ts';
 import { isCounted, kindOf, plainUnit, TRIAL_KINDS, type TrialKind, unitTrouble } from './trial-kinds.ts';
 import { MOST_TYPED, readValues } from './trial-values.ts';
 
 const LARGEST = 1e12;
 const NO_JOB = 'Type the number of a job.';
-
-// The log and the bulletin set their own full stop after a title.
-const withoutStop = (text: string) => text.replace(/\.+$/, '');
 
 const measurements = (kind: TrialKind, unit: string) =>
   words(MOST_TYPED).transform((text, check) => {
@@ -68,7 +66,7 @@ function countsWithRuns(
 const plan = (kind: TrialKind, unit: string) =>
   z.object({
     kind: choice(TRIAL_KINDS, 'Choose a kind of the list.'),
-    title: line(120, 'Say in one line what is tried.').transform(withoutStop),
+    title: title('Say in one line what is tried.'),
     part: line(40),
     jobId: optionalId(NO_JOB),
     measured: line(120, 'Say what is measured, or what is looked at.'),

@@ -9,7 +9,7 @@ import { trialWord } from './redesign-reader.ts';
 import { redesignState } from './redesign-rules.ts';
 import { lastChange } from './store.ts';
 import { trialDrawing } from './trial-drawing.ts';
-import { countWords, threeFigures } from './trial-figures.ts';
+import { countWords, plainNumber, threeFigures } from './trial-figures.ts';
 import type { TrialData } from './trial-finding.ts';
 import { isCounted, KINDS, kindOf } from './trial-kinds.ts';
 import { storedValues, writtenValues } from './trial-values.ts';
@@ -104,6 +104,8 @@ function keptWords(data: TrialData): TrialWords {
   return words;
 }
 
+const plainOrNone = (value: number | null) => (value === null ? null : plainNumber(value));
+
 /** Values that were typed and are looked at before they are written down. */
 export type LookedAt = Pick<
   TrialData,
@@ -131,8 +133,8 @@ export async function readTrialPage(
     after: writtenValues(after, kind),
     noiseBefore: writtenValues(noiseBefore),
     noiseAfter: writtenValues(noiseAfter),
-    runsBefore: data.runsBefore ?? '',
-    runsAfter: data.runsAfter ?? '',
+    runsBefore: plainOrNone(data.runsBefore) ?? '',
+    runsAfter: plainOrNone(data.runsAfter) ?? '',
   };
   const limits = limitsWords(data.wantedMin, data.wantedMax, wantedUnit(data));
   const word = trialWord(trial.passed);
@@ -158,9 +160,10 @@ export async function readTrialPage(
     unit,
     runsUnit: data.runsUnit,
     wantedUnit: wantedUnit(data),
-    wantedMin: data.wantedMin,
-    wantedMax: data.wantedMax,
-    worthwhile: data.worthwhile,
+    /** as they are typed, or null */
+    wantedMin: plainOrNone(data.wantedMin),
+    wantedMax: plainOrNone(data.wantedMax),
+    worthwhile: plainOrNone(data.worthwhile),
     limits: limits && `${noun(data)} ${limits}`,
     how: trial.how,
     passWhen: trial.passWhen,

@@ -183,8 +183,11 @@ export function trialRoutes(app: FastifyInstance, context: Context): void {
     const trialId = rowId(request.params.id);
     return formAct(context, request, reply, {
       schema: changePlanForm(request.body),
-      act: async (act, { part, ...input }) =>
-        changeTrial(act, { ...input, trialId, partId: await typedPart(act.tx, part) }),
+      act: async (act, { part, ...input }) => {
+        const trial = await act.tx.trial.findUnique({ where: { id: trialId }, select: { partId: true } });
+        const partId = await typedPart(act.tx, part, { standing: trial?.partId });
+        await changeTrial(act, { ...input, trialId, partId });
+      },
       to: `/trials/${trialId}`,
       done: 'Changed.',
       again: (form, again) => editPage(trialId, again, form),

@@ -1,3 +1,4 @@
+import { plainNumber } from './trial-figures.ts';
 import type { Finding, TrialData } from './trial-finding.ts';
 
 /** How the values after lie to what was wanted: the mean, and with its interval or without. */
@@ -25,7 +26,7 @@ const ROUNDING = 1e-12;
 
 /** Limits in words, or '' for none. */
 export function limitsWords(min: number | null, max: number | null, unit: string): string {
-  const write = (value: number) => `${String(value).replace('-', '−')}`;
+  const write = (value: number) => plainNumber(value).replace('-', '−');
   const end = unit ? ` ${unit}` : '';
   if (min !== null && max !== null) return `from ${write(min)} to ${write(max)}${end}`;
   if (min !== null) return `at least ${write(min)}${end}`;

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { createJob, startJob } from '../../src/jobs/index.ts';
 import { actSentence, readLog } from '../../src/log/index.ts';
+import { removePart } from '../../src/parts/index.ts';
 import { waitingDecisions } from '../../src/problems/index.ts';
 import { buildFactsReader } from '../../src/schedule/facts-reader.ts';
 import { leadSteps } from '../../src/schedule/lead-steps.ts';
@@ -8,7 +9,7 @@ import { scheduleOf } from '../../src/schedule/schedule.ts';
 import { startApp, type TestApp } from '../support/app.ts';
 import { castId } from '../support/cast.ts';
 import { anotherJob, asPerson } from '../support/jobs.ts';
-import { anAssembly, aPart } from '../support/parts.ts';
+import { anAssembly, aPart, asLead } from '../support/parts.ts';
 import { aDecision, aGathering } from '../support/problems.ts';
 
 const decision = ({ context }: TestApp, id: number) =>
@@ -209,5 +210,59 @@ describe('a question that is changed', () => {
     expect(shown(closed.text)).toContain('The answer a');
     expect((await change({ question: 'Too late?' })).status).toBe(409);
     expect((await crew.get('/decisions/99/change')).status).toBe(404);
+  });
+});
+
+describe('an answer', () => {
+  it('is to the question that was read: who answers an older one is told, and keeps what was typed', async () => {
+    const app = await startApp();
+    const id = await aDecision(app);
+    const lead = await app.as('lead');
+    const seen = /name="seen" value="(\d+)"/.exec((await lead.get(`/decisions/${id}`)).text)![1]!;
+    const crew = await app.as('crew');
+    await crew.post(`/decisions/${id}/change`, { ...form, question: 'Paint it?', options: 'yes\nno', seen });
+    const answer = { option: '', other: 'steel', reason: 'It wears less.', seen };
+    const late = await lead.post(`/decisions/${id}/take`, answer);
+    expect(late.status).toBe(409);
+    expect(shown(late.text)).toContain('Somebody changed this while you were at it');
+    expect(late.text).toContain('It wears less.');
+    expect((await decision(app, id)).decidedAt).toBeNull();
+    const fresh = /name="seen" value="(\d+)"/.exec(late.text)![1]!;
+    expect((await lead.post(`/decisions/${id}/take`, { ...answer, seen: fresh })).status).toBe(303);
+  });
+});
+
+describe('a question of somebody else', () => {
+  it('is handed on by who asked, who decides and the lead, and taken over by nobody', async () => {
+    const app = await startApp();
+    const id = await aDecision(app);
+    const [lead, crew] = [await app.as('lead'), await app.as('crew')];
+    const change = (who: typeof lead, fields: object) =>
+      who.post(`/decisions/${id}/change`, { ...form, question: 'Which?', ...fields });
+    const grabbed = await change(crew, { deciderId: String(castId.crew), seen: '0' });
+    expect(grabbed.status).toBe(422);
+    expect(grabbed.text).toContain('Only who asked, who decides, or the lead names somebody else.');
+    expect((await change(crew, { question: 'Which one?', seen: '0' })).status).toBe(303);
+    const seen = async () => /name="seen" value="(\d+)"/.exec((await lead.get(`/decisions/${id}`)).text)![1]!;
+    expect((await change(lead, { deciderId: String(castId.crew), seen: await seen() })).status).toBe(303);
+    // Who decides has left: saving the form does not hand the question on unseen.
+    await app.context.db.write.person.update({
+      where: { id: castId.crew },
+      data: { deactivatedAt: new Date() },
+    });
+    const page = (await lead.get(`/decisions/${id}/change`)).text;
+    expect(page).toMatch(new RegExp(`<option value="${castId.crew}" selected>Tor Eide, who has left`));
+  });
+
+  it('can be changed when its part was taken out of the build', async () => {
+    const app = await startApp();
+    const { id: partId, number } = await aPart(app);
+    const id = await aDecision(app, { partId });
+    await asLead(app, (act) => removePart(act, partId, () => []));
+    const lead = await app.as('lead');
+    const sent = { ...form, question: 'Still?', part: number, seen: '0' };
+    expect((await lead.post(`/decisions/${id}/change`, sent)).status).toBe(303);
+    expect(await decision(app, id)).toMatchObject({ question: 'Still?', partId });
+    expect((await lead.post('/decisions', sent)).text).toContain(`No part has the number ${number}.`);
   });
 });

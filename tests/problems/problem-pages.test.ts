@@ -1,7 +1,9 @@
 import sharp from 'sharp';
 import { describe, expect, it } from 'vitest';
+import { removePart } from '../../src/parts/index.ts';
 import { startApp } from '../support/app.ts';
 import { aClaim, aFabrication, anOfferedJob } from '../support/jobs.ts';
+import { aPart, asLead } from '../support/parts.ts';
 import { aProblem, aRedesign } from '../support/problems.ts';
 
 const picture = () =>
@@ -207,5 +209,35 @@ describe('the problems’ pages', () => {
     await lead.post(`/problems/${id}/accept`, { reason: 'It runs <in>.' });
     expect((await lead.get(`/problems/${id}`)).text).toContain('It runs &lt;in&gt;.');
     expect((await lead.get(`/problems/${id}/change`)).text).toContain('accepted as it is');
+  });
+});
+
+describe('a problem of a part that was taken out of the build', () => {
+  it('can be said better, and another of that part not be written down', async () => {
+    const app = await startApp();
+    const { id: partId, number } = await aPart(app);
+    const id = await aProblem(app, { partId });
+    await asLead(app, (act) => removePart(act, partId, () => []));
+    const lead = await app.as('lead');
+    const sent = { ...typed, title: 'It bound', part: number, seen: '0' };
+    expect((await lead.post(`/problems/${id}/change`, sent)).status).toBe(303);
+    const row = await app.context.db.read.problem.findUniqueOrThrow({ where: { id } });
+    expect(row).toMatchObject({ title: 'It bound', partId });
+    expect((await lead.post('/problems', sent)).text).toContain(`No part has the number ${number}.`);
+  });
+});
+
+describe('a title', () => {
+  it('of full stops alone says nothing', async () => {
+    const app = await startApp();
+    const lead = await app.as('lead');
+    for (const title of ['...', '. .', '.']) {
+      const { status, text } = await lead.post('/problems', { ...typed, title });
+      expect([status, title]).toEqual([422, title]);
+      expect(text).toContain('Say in one line what is wrong.');
+    }
+    expect(await app.context.db.read.problem.count()).toBe(0);
+    await lead.post('/problems', { ...typed, title: 'It binds. ' });
+    expect(await app.context.db.read.problem.findFirst()).toMatchObject({ title: 'It binds' });
   });
 });

@@ -1,7 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import { createJob } from '../../src/jobs/index.ts';
+import { removePart } from '../../src/parts/index.ts';
 import { startApp, type TestApp } from '../support/app.ts';
 import { aFabrication, asPerson } from '../support/jobs.ts';
+import { aPart, asLead } from '../support/parts.ts';
 import { aRedesign, aTrial } from '../support/problems.ts';
 
 /** What a page shows as text in its main block, without markup. */
@@ -370,6 +372,38 @@ describe('a trial of each kind', () => {
     const late = await lead.post(`/trials/${id}/result`, result);
     expect(late.status).toBe(422);
     expect(late.text).toContain('is neither yes nor no');
+  });
+
+  it('shows small limits as they were typed, keeps a part that was taken out, and wants a title', async () => {
+    const app = await startApp();
+    const { id: partId, number } = await aPart(app);
+    const id = await aTrial(app, { partId });
+    await asLead(app, (act) => removePart(act, partId, () => []));
+    const lead = await app.as('lead');
+    const { redesignId: _, ...change } = { ...plan, part: number };
+    const sent = { ...change, wantedMin: '0.0000001', worthwhile: '0,00000025' };
+    expect((await lead.post(`/trials/${id}/change`, { ...sent, seen: '0' })).status).toBe(303);
+    expect(await row(app, id)).toMatchObject({ partId, wantedMin: 1e-7, worthwhile: 2.5e-7 });
+    const form = (await lead.get(`/trials/${id}/change`)).text;
+    expect(form).toMatch(/name="wantedMin"[^>]*value="0.0000001"/);
+    expect(form).toMatch(/name="worthwhile"[^>]*value="0.00000025"/);
+    expect(shown((await lead.get(`/trials/${id}`)).text)).toContain('mean at least 0.0000001 Nm');
+    const nameless = await lead.post('/trials', { ...plan, title: '...' });
+    expect(nameless.status).toBe(422);
+    expect(nameless.text).toContain('Say in one line what is tried.');
+  });
+
+  it('takes readings that are all the same', async () => {
+    const app = await startApp();
+    const id = await aTrial(app, { wantedMax: 0.7 });
+    const lead = await app.as('lead');
+    const same = { ...result, before: '0.7 0.7 0.7', after: '0.7 0.7 0.7' };
+    const looked = await lead.post(`/trials/${id}/look`, same);
+    expect(looked.status).toBe(200);
+    expect(shown(looked.text)).toContain('The mean after, 0.70 Nm, lies within');
+    expect(shown(looked.text)).toContain('the instrument reads no finer');
+    expect((await lead.post(`/trials/${id}/result`, same)).status).toBe(303);
+    expect((await lead.get(`/trials/${id}`)).status).toBe(200);
   });
 
   it('takes ten thousand values a side, and its log does not', async () => {
