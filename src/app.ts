@@ -145,7 +145,8 @@ export async function buildApp(
   const finishMoved = new FinishMovedService({
     schedules: schedule,
     db,
-    workers,
+    // Its own thread: seconds of a large build would hold the simulation up.
+    workers: new Workers({ threads: 1 }),
     report: (fault) => app.log.error({ err: fault }, 'finish moved'),
   });
   app.addHook('onClose', async () => {

@@ -11,6 +11,7 @@ import type { ScheduleService } from './service.ts';
 export interface FinishMovedParts {
   schedules: Pick<ScheduleService, 'snapshot'>;
   db: Pick<Database, 'hot'>;
+  /** its own: they end with it */
   workers: Workers;
   /** is told of what should not happen */
   report(fault: unknown): void;
@@ -80,6 +81,7 @@ export class FinishMovedService {
     const all = [...this.#asked.values()];
     for (const { giveUp } of all) giveUp.abort(new Error('the program is closing'));
     await Promise.all(all.map(({ work }) => work));
+    await this.#parts.workers.close();
   }
 
   #ask(week: { from: Day; until: Day }): Asked | null {

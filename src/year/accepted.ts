@@ -1,4 +1,4 @@
-import { type Day, daysBetween } from '../platform/day.ts';
+import type { Day } from '../platform/day.ts';
 import { lastDayOf, type Month, monthOf } from './months.ts';
 
 /** Units accepted on a day; below 0 where accepted ones were given up later. Thousandths of a piece. */
@@ -132,7 +132,7 @@ export function neededOverTime(
   );
   const dated = toCome
     .flatMap(({ byOn, ...one }) => (byOn === null ? [] : [{ ...one, byOn }]))
-    .sort((a, b) => -daysBetween(a.byOn, b.byOn));
+    .sort((a, b) => (a.byOn < b.byOn ? -1 : a.byOn > b.byOn ? 1 : 0));
   let at = 0;
   return months.map((month) => {
     const end = lastDayOf(month);

@@ -26,9 +26,11 @@ export interface PromisesKept {
 }
 
 /** What became of one promise by today. */
-export function promiseOutcome(promise: PromiseMade, today: Day): keyof PromisesKept {
-  const { claimedOn, soonestDays, latestDays, postedOn } = promise;
-  const latest = addDays(claimedOn, latestDays);
+export function promiseOutcome(
+  { claimedOn, soonestDays, latestDays, postedOn }: PromiseMade,
+  today: Day,
+  latest = addDays(claimedOn, latestDays),
+): keyof PromisesKept {
   if (postedOn === null) return today > latest ? 'overdue' : 'open';
   if (postedOn > latest) return 'late';
   return postedOn < addDays(claimedOn, soonestDays) ? 'early' : 'onTime';
@@ -49,9 +51,10 @@ export function promisesByMonth(
   const last = months.at(-1) ?? '';
   let dueLater = 0;
   for (const promise of promises) {
-    const due = monthOf(addDays(promise.claimedOn, promise.latestDays));
+    const latest = addDays(promise.claimedOn, promise.latestDays);
+    const due = monthOf(latest);
     const row = rows[places.get(due) ?? -1];
-    if (row) row[promiseOutcome(promise, today)] += 1;
+    if (row) row[promiseOutcome(promise, today, latest)] += 1;
     else if (due > last) dueLater += 1;
   }
   return { months: rows, dueLater };

@@ -15,12 +15,10 @@ function services({ context }: TestApp) {
   const faults: unknown[] = [];
   const report = (fault: unknown) => void faults.push(fault);
   const schedules = new ScheduleService({ ...context, report });
-  const workers = new Workers();
-  const moved = new FinishMovedService({ schedules, db: context.db, workers, report });
+  const moved = new FinishMovedService({ schedules, db: context.db, workers: new Workers(), report });
   const close = async () => {
     await moved.close();
     await schedules.close();
-    await workers.close();
     expect(faults).toEqual([]);
   };
   return { schedules, moved, close };
