@@ -1,9 +1,10 @@
 import { type LogRow, noted } from '../log/index.ts';
 import { formatQuantity } from '../parts/index.ts';
 import type { Day } from '../platform/day.ts';
-import { KINDS, SECTIONS, type Telling, TOLD_OTHERWISE, type Words } from './acts-told.ts';
+import { KINDS, TOLD_OTHERWISE } from './acts-told.ts';
+import { SECTIONS, type Telling, type Words } from './telling.ts';
 
-export type { Words } from './acts-told.ts';
+export type { Words } from './telling.ts';
 
 export interface DraftLine {
   /** stays the same while the facts do: the lead leaves a line out by it */

@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { ids, line, number, optionalId, optionalNumber, words } from '../platform/http/fields.ts';
-import { SECTIONS } from './acts-told.ts';
 import type { BulletinText } from './bulletin-acts.ts';
+import { SECTIONS } from './telling.ts';
 import type { ThanksChange } from './thanks.ts';
 
 /** Sections the lead may add words to. */
@@ -16,10 +16,12 @@ export const fieldOf = {
 };
 
 const OWN_LENGTH = 5000;
-const keys = z.preprocess(
-  (value) => (value === undefined ? [] : Array.isArray(value) ? value : [value]),
-  z.array(z.string().max(120, 'This line is not known.')).max(5000, 'At most 5000 lines.'),
-);
+const several = (length: number) =>
+  z.preprocess(
+    (value) => (value === undefined ? [] : Array.isArray(value) ? value : [value]),
+    z.array(z.string().max(length, 'This line is not known.')).max(5000, 'At most 5000 lines.'),
+  );
+const keys = several(120);
 
 const version = number({ min: 0, max: 1_000_000, whole: true });
 
@@ -99,7 +101,8 @@ export const PublishForm = z.object({
   seen: line(100),
 });
 
-export const CutForm = z.object({ version, cut: keys });
+/** What is left out: the keys of lines, those of a whole section in one value with blanks between. */
+export const CutForm = z.object({ version, cut: several(10_000) });
 
 export const CorrectionForm = z.object({
   words: words(2000, 'Say what is put right.'),

@@ -30,7 +30,7 @@ export interface StoredSections {
   corrections: Correction[];
 }
 
-export const CORRECTIONS = 'corrections';
+const CORRECTIONS = 'corrections';
 
 /** Reads the stored column `sections`. */
 export function readSections(text: string | undefined): StoredSections {

@@ -3,5 +3,5 @@ export { type BulletinText, correctBulletin, editBulletin, publishBulletin } fro
 export { publicName } from './public-names.ts';
 export { type PublishedBulletin, publishedBulletins } from './published.ts';
 export { bulletinRoutes } from './routes.ts';
-export { type BuildWeek, type BulletinPorts, type FinishMoved, readBuildWeek, readDraft } from './store.ts';
-export { type Week, weekOf, weekTo } from './week.ts';
+export { readBuildWeek, readDraft } from './store.ts';
+export { type Week, weekOf } from './week.ts';

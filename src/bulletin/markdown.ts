@@ -89,4 +89,5 @@ function withAddress(said: string, address: string, links: 'bare' | 'none', base
   return isAddress(said) || !said ? whole : `${said} (${whole})`;
 }
 
+/** Text as it stands in HTML: < as &lt;. */
 export const escapeHtml = (text: string): string => markdown.utils.escapeHtml(text);

@@ -54,7 +54,6 @@ export function orderRoutes(app: FastifyInstance, context: Context, weeks: WeekR
         words,
         at: clockText(at),
         takes: spanText(takes),
-        until: clockText(at + takes),
       })),
       words: order.words,
       takes: spanText(order.takes),

@@ -28,7 +28,7 @@ export interface WeekPhoto {
 }
 
 const MOST_LISTED = 200;
-export const MOST_CHOSEN = 24;
+const MOST_CHOSEN = 24;
 
 /**
  * The photos of the week, oldest first: of reports, problems and inspected pieces.

@@ -216,7 +216,7 @@ export function movedSection(why: WhyMoved | null, computing: boolean): DraftSec
         : 'It is worked out for the week that runs and the one before alone.',
     lines: [
       ...facts.map(({ key, days, words }) => ({
-        key: `moved-${key}`,
+        key,
         words: days < 0 ? words : words.map((piece) => (typeof piece === 'string' ? piece : 'a maker')),
       })),
       ...(facts.length ? why!.remarks : []).map((remark, at) => ({

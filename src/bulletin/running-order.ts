@@ -9,10 +9,7 @@ import { thanksLines } from './written.ts';
  * Source: Brysbaert, "How many words do we read per minute? A review and meta-analysis of reading rate", Journal of
  * Memory and Language 109 (2019) 104047; from memory.
  */
-export const READING_PACE = 238;
-
-export const SLOWEST_PACE = 80;
-export const FASTEST_PACE = 220;
+const READING_PACE = 238;
 
 export interface OrderLine {
   /** the computed line's; null for what the lead wrote and for thanks, which are not cut by a tick */

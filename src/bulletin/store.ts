@@ -86,7 +86,7 @@ export interface DraftOfWeek extends Draft {
 }
 
 /** Whether the finish, what is late, needed and next is told of a week as it stands: it runs, or ended a week ago at most. */
-export function isPresent(week: Week, today: Day): boolean {
+function isPresent(week: Week, today: Day): boolean {
   return week.until >= addDays(today, -7);
 }
 

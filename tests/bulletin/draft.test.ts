@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { KINDS, SECTIONS, TOLD_OTHERWISE } from '../../src/bulletin/acts-told.ts';
+import { KINDS, TOLD_OTHERWISE } from '../../src/bulletin/acts-told.ts';
 import { doneInWeek } from '../../src/bulletin/draft.ts';
 import {
   heldGatherings,
@@ -9,6 +9,7 @@ import {
   type ToldJob,
 } from '../../src/bulletin/present-lines.ts';
 import { publicWords, type ThankedPerson } from '../../src/bulletin/public-names.ts';
+import { SECTIONS } from '../../src/bulletin/telling.ts';
 import type { LogRow } from '../../src/log/index.ts';
 import { actKinds } from '../../src/log/sentence.ts';
 import { json, row } from './rows.ts';
@@ -53,6 +54,7 @@ describe('KINDS', () => {
       const lines = doneInWeek([row(kind, { after })]).flatMap((section) => section.lines);
       const takesBack = ['hand-back', 'end-claim', 'correct-report', 'count-parcel'].includes(kind);
       expect(lines.length, kind).toBe(takesBack ? 0 : 1);
+      for (const { key } of lines) expect(key, kind).toMatch(/^[\w-]{3,120}$/);
     }
   });
 });

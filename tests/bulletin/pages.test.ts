@@ -183,6 +183,21 @@ describe('the running order', () => {
     expect((await lead.get(`${WEEK}/preview`)).text).toContain('Seen: Short.');
   });
 
+  it('leaves a whole section out where all of it goes', async () => {
+    const test = await startApp();
+    const lead = await test.as('lead');
+    for (let at = 10; at < 60; at += 1)
+      await acted(test, `2026-03-02T06:${at}:00Z`, `Long ${'word '.repeat(20)}`.trim());
+    await lead.post(WEEK, { ...TEXT, opening: 'Dear all '.repeat(40), minutes: '0.5' });
+    const page = (await lead.get(`${WEEK}/order`)).text;
+    expect(page).toContain('All 50 lines');
+    const [, cut] = /name="cut" value="([^"]+)"/.exec(page)!;
+    expect((await lead.post(`${WEEK}/cut`, { version: '1', cut })).status).toBe(303);
+    expect((await lead.get(`${WEEK}/preview`)).text).not.toContain('Seen:');
+    const row = await test.context.db.read.bulletin.findFirstOrThrow();
+    expect(JSON.parse(row.omitted)).toHaveLength(50);
+  });
+
   it('follows the pace of the settings, typed within what can be said', async () => {
     const { test, lead } = await published();
     const settings = (await lead.get('/settings')).text;
