@@ -2,6 +2,7 @@ import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { startApp } from '../support/app.ts';
 import { CAST_PASSWORD, type CastName, cast } from '../support/cast.ts';
+import { aPdf } from '../support/drawings.ts';
 import { aClaim, anOfferedJob } from '../support/jobs.ts';
 import { startBrowser, Walker } from './walk.ts';
 
@@ -92,7 +93,18 @@ describe.each([{ javaScript: true }, { javaScript: false }])('from failure to cu
     await lead.press('Begin');
     await lead.go(redesign);
     await lead.press('Release');
-    await lead.sees(/Imre Kovacs/);
+    await lead.sees(/Nothing is released/);
+    await lead.go(redesign);
+    await lead.follow(`${number} B`);
+    await lead.page.getByLabel('What they are for').selectOption('drawing');
+    await lead.page
+      .getByLabel('Files')
+      .setInputFiles({ name: 'warm.pdf', mimeType: 'application/pdf', buffer: aPdf('Warm') });
+    await lead.page.locator('form[enctype]').getByRole('button', { name: 'Add', exact: true }).click();
+    await lead.page.getByRole('link', { name: 'warm.pdf' }).first().waitFor();
+    await lead.go(redesign);
+    await lead.press('Release');
+    await lead.sees(/Told: Imre Kovacs, job/);
     await look(lead);
     await lead.go(problem);
     await lead.sees('in a redesign');
@@ -100,7 +112,7 @@ describe.each([{ javaScript: true }, { javaScript: false }])('from failure to cu
     await lead.go(trial);
     await lead.fill('Write it down', { 'Tried before': '1 of 10', 'Tried after': '9 of 10' });
     await lead.press('See what they say first');
-    await lead.sees(/Nothing is written down yet/);
+    await lead.sees(/They are not written down yet/);
     await look(lead);
     await lead.form('Write it down').getByLabel('yes, as it was said beforehand').check();
     await lead.press('Write it down');
