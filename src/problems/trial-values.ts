@@ -4,6 +4,8 @@ export const MOST_VALUES = 10_000;
 /** Characters that so many values, with their units, may take. */
 export const MOST_TYPED = 200_000;
 const LARGEST = 1e12;
+/** No level lies further from its reference: beyond, its energy would be lost to rounding. */
+const LARGEST_LEVEL = 500;
 /** Yes and no are written one by one up to so many, or where their order would be lost. */
 const WRITTEN_OUT = 40;
 
@@ -105,7 +107,8 @@ function numberIn(piece: Piece, marks: Marks): number {
   );
 }
 
-function numbersIn(text: string, unit: string, whole: boolean): number[] {
+function numbersIn(text: string, unit: string, kind: TrialKind): number[] {
+  const whole = kind === 'failures';
   const lines = text.split(/\r\n?|\n/).map((line) => withoutUnit(withoutMarks(line), unit));
   const pieces = piecesOf(lines)
     .map((piece) => ({ ...piece, text: piece.text.replace(/^[\u2212\u2013]/, '-') }))
@@ -137,6 +140,11 @@ function numbersIn(text: string, unit: string, whole: boolean): number[] {
       if (!(fault instanceof Unreadable) || fault.message) throw fault;
       throw new Unreadable(
         `${where(piece)} is not a number. ${unit ? `Only the unit ${unit} may stand after one.` : 'This trial has no unit: type the numbers alone.'}`,
+      );
+    }
+    if (kind === 'level' && Math.abs(value) > LARGEST_LEVEL) {
+      throw new Unreadable(
+        `${where(piece)} is no level: in dB it lies between −${LARGEST_LEVEL} and ${LARGEST_LEVEL}.`,
       );
     }
     if (Math.abs(value) > LARGEST)
@@ -187,7 +195,7 @@ const tooMany = (count: number) =>
  */
 export function readValues(text: string, kind: TrialKind = 'other', unit = ''): ReadValues {
   try {
-    const values = kind === 'yes-no' ? yesAndNo(text) : numbersIn(text, plainUnit(unit), kind === 'failures');
+    const values = kind === 'yes-no' ? yesAndNo(text) : numbersIn(text, plainUnit(unit), kind);
     return { ok: true, values };
   } catch (fault) {
     if (!(fault instanceof Unreadable)) throw fault;

@@ -21,7 +21,7 @@ const STEPS = 160;
 /**
  * Chance that Student's t with a mean shifted by `shift` lies beyond the critical value on either side.
  *
- * Error under 1e-6 from 2 degrees of freedom on, under 1e-3 below.
+ * Error under 1e-7 from 2 degrees of freedom on, under 1e-5 below.
  *
  * @param shift     the difference over its standard error (the noncentrality)
  * @param freedom   degrees of freedom, 1 or more
@@ -31,18 +31,18 @@ const STEPS = 160;
  */
 export function shiftedStudentBeyond(critical: number, shift: number, freedom: number): number {
   const reach = 9 / Math.sqrt(2 * freedom);
-  const [from, to] = [Math.max(0, 1 - reach), 1 + reach];
+  // over the root of the spread: with less than 2 degrees of freedom the density itself rises too steeply from 0
+  const [from, to] = [Math.sqrt(Math.max(0, 1 - reach)), Math.sqrt(1 + reach)];
   const width = (to - from) / STEPS;
   const scale = Math.LN2 + (freedom / 2) * Math.log(freedom / 2) - logGamma(freedom / 2);
   let sum = 0;
   for (let step = 0; step <= STEPS; step += 1) {
-    const spread = from + step * width;
+    const root = from + step * width;
+    const spread = root * root;
     const density =
       spread === 0
-        ? freedom === 1
-          ? Math.exp(scale)
-          : 0
-        : Math.exp(scale + (freedom - 1) * Math.log(spread) - (freedom * spread * spread) / 2);
+        ? 0
+        : 2 * root * Math.exp(scale + (freedom - 1) * Math.log(spread) - (freedom * spread * spread) / 2);
     const beyond = normalChance(shift - critical * spread) + normalChance(-shift - critical * spread);
     sum += (step === 0 || step === STEPS ? 1 : step % 2 ? 4 : 2) * density * beyond;
   }

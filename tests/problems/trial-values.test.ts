@@ -142,3 +142,14 @@ describe('unitTrouble', () => {
     expect(unitTrouble('yes-no', '')).toBeNull();
   });
 });
+
+describe('readValues of levels', () => {
+  it('refuses what no level can be', () => {
+    expect(values('-20,5 500', 'dB', 'level')).toEqual([-20.5, 500]);
+    expect(values('60\n-5000', 'dB', 'level')).toBe(
+      'Line 2, value 1, “-5000”, is no level: in dB it lies between −500 and 500.',
+    );
+    expect(values('500.1', 'dB', 'level')).toContain('is no level');
+    expect(values('60000', 'Pa')).toEqual([60000]);
+  });
+});
