@@ -5,7 +5,7 @@ import {
   sharesRunsNeeded,
   wilsonInterval,
 } from '../specs/index.ts';
-import { chanceWords, countWords, figure, pWords } from './trial-figures.ts';
+import { chanceWords, countWords, figure, plainNumber, pWords } from './trial-figures.ts';
 import type { Finding, Side, TrialData } from './trial-finding.ts';
 import { against, moreWords } from './trial-more.ts';
 
@@ -14,11 +14,26 @@ const counted = (values: readonly number[]) => ({
   of: values.length,
 });
 
-const percent = (share: number) => `${figure(share * 100, 0)} %`;
-const points = (share: number) => {
-  const whole = Math.round(Math.abs(share) * 100);
-  return `${whole} percentage ${whole === 1 ? 'point' : 'points'}`;
-};
+/** How shares are written: with as many decimals of a percent as so many runs can tell apart. */
+function writingOf(before: readonly number[], after: readonly number[]) {
+  const runs = Math.max(before.length, after.length);
+  const places = runs <= 200 ? 0 : runs <= 2000 ? 1 : 2;
+  const hundredths = (share: number) => figure(share * 100, places);
+  return {
+    hundredths,
+    percent: (share: number) => `${hundredths(share)} %`,
+    points: (share: number) => pointsWords(hundredths(Math.abs(share))),
+  };
+}
+
+const pointsWords = (text: string) => `${text} percentage ${text === '1' ? 'point' : 'points'}`;
+
+/** A share that is no more than this, as one can picture it: '31 times of 100', 'once in 2,600'. */
+function upTo(share: number): string {
+  if (share >= 0.015) return `${Math.ceil(100 * share - 0.5)} times of 100`;
+  const power = 10 ** Math.max(0, Math.floor(Math.log10(1 / share)) - 1);
+  return `once in ${(Math.floor(1 / share / power) * power).toLocaleString('en')}`;
+}
 
 function sideOf(name: Side['name'], values: readonly number[]): Side | null {
   if (values.length === 0) return null;
@@ -40,15 +55,16 @@ function sideOf(name: Side['name'], values: readonly number[]): Side | null {
 export function shareFinding(data: TrialData): Finding {
   const { before, after } = data;
   const sides = [sideOf('before', before), sideOf('after', after)].filter((side) => side !== null);
+  const { hundredths, percent } = writingOf(before, after);
   const rows = sides.map(({ name, value, interval }) => {
     const { yes, of } = counted(data[name]);
     return {
       label: `Yes ${name}`,
       value: `${yes} of ${of}`,
-      hint: `${percent(value / 100)}; 95 % interval ${figure(interval?.low ?? 0, 0)} to ${percent((interval?.high ?? 0) / 100)}`,
+      hint: `${percent(value / 100)}; 95 % interval ${hundredths((interval?.low ?? 0) / 100)} to ${percent((interval?.high ?? 0) / 100)}`,
     };
   });
-  const common = { sides, unit: '%', write: (value: number) => `${figure(value, 0)} %` };
+  const common = { sides, unit: '%', write: (value: number) => percent(value / 100) };
   if (before.length === 0 || after.length === 0) {
     return {
       ...common,
@@ -84,8 +100,8 @@ export function shareFinding(data: TrialData): Finding {
       ...rows,
       {
         label: 'Difference',
-        value: `${figure(100 * difference, 0)} points`,
-        hint: `percentage points, after minus before; 95 % interval ${figure(100 * interval95.low, 0)} to ${figure(100 * interval95.high, 0)}`,
+        value: `${hundredths(difference)} points`,
+        hint: `percentage points, after minus before; 95 % interval ${hundredths(interval95.low)} to ${hundredths(interval95.high)}`,
       },
       { label: 'p-value', value: pWords(pValue), hint: 'two-sided, Fisher’s exact test' },
     ],
@@ -100,10 +116,10 @@ function notAlways(values: readonly number[], when: string): string {
   const { yes, of } = counted(values);
   const { low, high } = wilsonInterval({ yes, of });
   if (yes === of) {
-    return `${of} of ${of} ${when} does not show that it always works: it could still fail up to ${Math.max(1, Math.round(100 * (1 - low)))} times of 100.`;
+    return `${of} of ${of} ${when} does not show that it always works: it could still fail up to ${upTo(1 - low)}.`;
   }
   return yes === 0
-    ? `0 of ${of} ${when} does not show that it never works: it could still do so up to ${Math.max(1, Math.round(100 * high))} times of 100.`
+    ? `0 of ${of} ${when} does not show that it never works: it could still do so up to ${upTo(high)}.`
     : '';
 }
 
@@ -113,6 +129,7 @@ function sentences(
   shown: boolean,
 ): Pick<Finding, 'shows' | 'doesNot'> {
   const [first, second] = [counted(before), counted(after)];
+  const { hundredths, points } = writingOf(before, after);
   const chance = chanceWords(pValue).replace('values', 'shares');
   const came = `${second.yes} of ${second.of} instead of ${first.yes} of ${first.of}`;
   const word = difference > 0 ? 'more' : 'less';
@@ -121,7 +138,7 @@ function sentences(
   if (shown) {
     const [near, far] = [Math.abs(low), Math.abs(high)].sort((a, b) => a - b) as [number, number];
     return {
-      shows: `After, yes comes ${word} often: ${came}, between ${Math.round(near * 100)} and ${points(far)} ${word}, with 95 % confidence. ${chance}`,
+      shows: `After, yes comes ${word} often: ${came}, between ${hundredths(near)} and ${points(far)} ${word}, with 95 % confidence. ${chance}`,
       doesNot:
         `${numbers} do not show whether it holds on another day, in other hands or when worn. ${often}`.trim(),
     };
@@ -147,11 +164,14 @@ function moreNeeded(
   const wanted =
     named === null ? afterShare : Math.min(1, Math.max(0, up ? beforeShare + named : beforeShare - named));
   const looked = Math.abs(wanted - beforeShare);
+  const { points } = writingOf(before, after);
+  // what the lead typed is said as typed
+  const asTyped = named !== null && Math.abs(looked - named) < 1e-9;
   return moreWords({
     before: before.length,
     after: after.length,
     shown,
-    difference: looked > 0 ? points(looked) : null,
+    difference: looked > 0 ? (asTyped ? pointsWords(plainNumber(worthwhile ?? 0)) : points(looked)) : null,
     named: named !== null,
     ...against(named, interval95.low, interval95.high),
     needed: (chance) => sharesRunsNeeded(beforeShare, wanted, chance),

@@ -146,6 +146,25 @@ describe('trialWords of yes and no', () => {
     expect(words.more).toContain('No more are needed');
   });
 
+  it('are written as finely as so many runs can tell', () => {
+    const many = finding({
+      kind: 'yes-no',
+      unit: '',
+      before: answers(9900, 10_000),
+      after: answers(9950, 10_000),
+      worthwhile: 0.5,
+    });
+    expect(many.shows).toContain('between 0.26 and 0.75 percentage points more');
+    expect(many.rows.map(({ value }) => value)).toContain('0.50 points');
+    expect(many.more).toContain('the 0.5 percentage points that would matter');
+    expect(many.write(99.5)).toBe('99.50 %');
+    const all = { kind: 'yes-no' as const, after: answers(10_000, 10_000) };
+    expect(finding(all).doesNot).toContain('it could still fail up to once in 2,600.');
+    expect(told({ ...all, after: answers(994, 1000), wantedMin: 99.5 }).wanted?.sentence).toContain(
+      'The share after, 99.4 %, lies outside',
+    );
+  });
+
   it('say what runs that all worked leave open', () => {
     const words = data(answers(6, 10), answers(10, 10));
     expect(words.shows).toContain('take it as not shown');
