@@ -41,16 +41,17 @@ export function isTold(
 /**
  * A gathering.
  *
- * @param told  what the reader may know: 'open' is title and days; 'place' the place and the hour as well, with the days that
- *              this person is there where they are not all of it
+ * @param told  what the reader may know: open is title and days; else the place and the hour as well, with the days that this
+ *              person is there, null for who does not come; 'outside' where those they said lie in it no more
  */
 export function gatheringEntry(
   gathering: GatheringToTell,
-  told: { open: true } | { open: false; there: { fromOn: Day | null; untilOn: Day | null } | null },
+  told: { open: true } | { open: false; there: { fromOn: Day; untilOn: Day } | 'outside' | null },
   make: EntryMaker,
 ): CalendarEntry {
   const { id, title, fromOn, untilOn, place, beginsAt, droppedAt, changedAt, changes } = gathering;
-  const there = told.open ? null : told.there;
+  const said = told.open ? null : told.there;
+  const there = said === 'outside' ? null : said;
   return {
     uuid: make.uuidOf(`gathering ${id}`),
     kind: 'gatherings',
@@ -61,7 +62,7 @@ export function gatheringEntry(
       ? 'This gathering is called off.'
       : told.open
         ? 'Sign in to see more and to say that you come. The place is told to those who come.'
-        : `A day there begins at ${beginsAt}.`,
+        : `A day there begins at ${beginsAt}.${said === 'outside' ? ' Its days were changed: say again on which of them you are there.' : ''}`,
     place: told.open || droppedAt ? '' : place,
     href: `${make.baseUrl}/gatherings/${id}`,
     calledOff: droppedAt !== null,

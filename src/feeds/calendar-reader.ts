@@ -11,7 +11,7 @@ import { formatQuantity, type Unit } from '../parts/index.ts';
 import type { Role } from '../platform/acts.ts';
 import type { Context } from '../platform/context.ts';
 import { addDays, dayIn } from '../platform/day.ts';
-import { waitingDecisions } from '../problems/index.ts';
+import { daysThere, waitingDecisions } from '../problems/index.ts';
 import {
   claimEntries,
   decisionEntry,
@@ -90,7 +90,10 @@ export async function personCalendar(
   const isShop = person.role !== 'maker';
   const gatherings = (await readGatherings(sources, build, person.id))
     .filter(({ comer }) => isShop || comer)
-    .map(({ gathering, comer }) => gatheringEntry(gathering, { open: false, there: comer }, make));
+    .map(({ gathering, comer }) => {
+      const there = comer && (daysThere(gathering, comer) ?? 'outside');
+      return gatheringEntry(gathering, { open: false, there }, make);
+    });
   const open = facts.all().filter((job) => !isOver(stageOf(job, true)));
   const promises = ownPromises(sources, times, build, open, person.id, isShop, make);
   const last = addDays(build.today, NEEDED_DAYS_AHEAD);

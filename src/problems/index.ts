@@ -16,6 +16,7 @@ export {
   type PlannedGathering,
   planGathering,
 } from './gathering-acts.ts';
+export { daysThere } from './gathering-days.ts';
 export { changeRedesign, type NewRedesign, openRedesign } from './open-redesign.ts';
 export {
   bringToGathering,

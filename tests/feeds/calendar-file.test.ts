@@ -162,7 +162,7 @@ describe('gatheringEntry', () => {
       untilOn: '2026-03-16',
       place: '',
     });
-    const there = { fromOn: '2026-03-15', untilOn: null };
+    const there = { fromOn: '2026-03-15', untilOn: '2026-03-16' };
     const own = gatheringEntry(gathering, { open: false, there }, make);
     expect(own).toMatchObject({
       fromOn: '2026-03-15',

@@ -84,6 +84,31 @@ describe('a calendar of one’s own', () => {
     expect((await fetched(test, address)).events).toEqual([]);
   });
 
+  it('keeps to the days of a gathering that moved away from those somebody said', async () => {
+    const test = await startApp();
+    const gatheringId = await aGathering(test, { untilOn: '2026-03-16' });
+    const imre = { gatheringId, personId: castId.imre, fromOn: '2026-03-15' };
+    await asPerson(test, 'imre', (act) => comeToGathering(act, imre));
+    const sunniva = { gatheringId, personId: castId.sunniva, fromOn: '2026-03-14', untilOn: '2026-03-15' };
+    await asPerson(test, 'sunniva', (act) => comeToGathering(act, sunniva));
+    const move = (fromOn: string, untilOn: string) =>
+      asPerson(test, 'lead', (act) => moveGathering(act, { gatheringId, fromOn, untilOn }));
+    const told = async (who: CastName) => {
+      const { text, events } = await fetched(test, await addressOf(test, who));
+      expect(calendarFaults(text)).toEqual([]);
+      const [event] = events.filter(({ title }) => title === 'Spring fit-up');
+      return [event?.from, event?.end, text.replace(/\r\n /g, '').includes('say again on which of them')];
+    };
+    expect(await told('imre')).toEqual(['2026-03-15', '2026-03-17', false]);
+    // Earlier: what Imre said lies behind its last day.
+    await move('2026-03-12', '2026-03-14');
+    expect(await told('imre')).toEqual(['2026-03-12', '2026-03-15', true]);
+    expect(await told('sunniva')).toEqual(['2026-03-14', '2026-03-15', false]);
+    // Later: of what Sunniva said one day is left.
+    await move('2026-03-15', '2026-03-18');
+    expect(await told('sunniva')).toEqual(['2026-03-15', '2026-03-16', false]);
+  });
+
   it('tells a maker their promises until all is posted, and the day the machine needs them', async () => {
     const test = await startApp();
     const { claimId } = await aClaim(test);
