@@ -9,6 +9,7 @@ import {
   optionalNumber,
   words,
 } from '../platform/http/fields.ts';
+import { title } from './forms.ts';
 import { LEAST_DAY_HOURS, MOST_DAY_HOURS, minutesOfTime, timeWords } from './gathering-days.ts';
 import { MOST_PLACES } from './gathering-rules.ts';
 
@@ -19,8 +20,7 @@ const time = line(10, 'Type a time of the day, like 09:00.').transform((text, ch
 });
 
 export const GatheringForm = z.object({
-  // The log and the bulletin set their own full stop after a title.
-  title: line(120, 'Name the gathering.').transform((text) => text.replace(/\.+$/, '')),
+  title: title('Name the gathering.'),
   fromOn: day,
   untilOn: day,
   place: words(500),

@@ -1,16 +1,12 @@
 import { z } from 'zod';
 import { ids, line, number, optionalId, optionalNumber, words } from '../platform/http/fields.ts';
-
-// The log and the bulletin set their own full stop after a title.
-const title = line(120, 'Say in one line what the redesign is for.').transform((text) =>
-  text.replace(/\.+$/, ''),
-);
+import { title } from './forms.ts';
 
 /** More hours than a lead has in a year are a slip of the key. */
 const MOST_HOURS = 2000;
 
 export const RedesignForm = z.object({
-  title,
+  title: title('Say in one line what the redesign is for.'),
   change: words(4000),
   problemIds: ids,
   parts: words(2000),
@@ -29,7 +25,7 @@ export const BeginForm = z.object({ partIds: ids });
 
 /** The drafts that the page showed, each by number and version: 12.3 40.1; none where the page had none. */
 export const ReleaseForm = z.object({
-  drafts: line(2000).transform((text, check) => {
+  drafts: line(4000).transform((text, check) => {
     const versions = new Map<number, number>();
     for (const one of text.split(' ').filter((token) => token !== '')) {
       const [, id, version] = /^(\d{1,9})\.(\d{1,9})$/.exec(one) ?? [];
@@ -39,7 +35,7 @@ export const ReleaseForm = z.object({
       }
       versions.set(Number(id), Number(version));
     }
-    return versions.size > 0 ? versions : undefined;
+    return versions;
   }),
 });
 

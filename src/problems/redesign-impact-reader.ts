@@ -5,7 +5,7 @@ import type { Database } from '../platform/database.ts';
 import { addDays, dayWords } from '../platform/day.ts';
 import type { Moment } from './moment.ts';
 import { peopleNames } from './problem-reader.ts';
-import { type Holder, holdersOf, type PartImpact, partImpact } from './redesign-impact.ts';
+import { type Holder, holdersOf, lotKey, type PartImpact, partImpact } from './redesign-impact.ts';
 import type { RedesignState } from './redesign-rules.ts';
 
 /** A part of a redesign, with the revision before and the one begun for it. */
@@ -19,6 +19,8 @@ export interface ChangedPart {
   fromId: number | null;
   toId: number | null;
   toLetter: string;
+  /** when its new revision was released */
+  toReleasedAt: Date | null;
   /** whether the release of its new revision is still to come */
   pending: boolean;
 }
@@ -42,7 +44,10 @@ export async function readImpact(
   const holders = bare.map((one): Holder => ({ ...one, fittedMilli: fitted.get(one.partId) ?? 0 }));
   const jobs = new Map(parts.map(({ id }) => [id, facts.ofPart(id)]));
   const claimIds = [...jobs.values()].flat().flatMap((job) => job.claims.map(({ id }) => id));
-  const listed = await read.oldUnits.findMany({ where: { claimId: { in: claimIds } } });
+  const listed = await read.oldUnits.findMany({
+    where: { claimId: { in: claimIds } },
+    orderBy: { id: 'asc' },
+  });
   const impacts = parts.map((part) => {
     const impact = partImpact(
       graph.structure,
@@ -52,7 +57,7 @@ export async function readImpact(
         shelfMilli: graph.parts.get(part.id)?.shelfMilli ?? 0,
         jobs: jobs.get(part.id) ?? [],
       },
-      new Set(listed.map(({ claimId }) => claimId)),
+      new Set(listed.map(lotKey)),
       fitted,
     );
     return part.pending ? impact : { ...impact, asked: [], lots: [] };
@@ -246,8 +251,7 @@ async function unitRows(
   }: {
     impacts: readonly PartImpact[];
     listed: readonly {
-      claimId: number;
-      revisionId: number;
+      at: Date;
       milli: number;
       decidedAs: string | null;
       decidedAt: Date | null;
@@ -271,7 +275,8 @@ async function unitRows(
     const each = cost.get(part.id);
     const known = each?.value ?? null;
     const spent = impact.lots.reduce((sum, { claimId }) => sum + hoursOf(claimId), 0);
-    const old = before ? [] : listed.filter(({ revisionId }) => revisionId === part.fromId);
+    // All that a release lists bears its moment: lots of every older drawing, not of the one before alone.
+    const old = before ? [] : listed.filter(({ at }) => at.getTime() === part.toReleasedAt?.getTime());
     return {
       part: named(part),
       accepted: quantity(impact.acceptedMilli),

@@ -89,6 +89,10 @@ export interface TouchedJob {
   losesFirstPiece: boolean;
 }
 
+/** What a lot is listed by, once: a claim that goes on to a newer drawing may be listed for that as well. */
+export const lotKey = ({ claimId, revisionId }: Pick<OldLot, 'claimId' | 'revisionId'>) =>
+  `${claimId} ${revisionId}`;
+
 export interface PartImpact {
   partId: number;
   jobs: TouchedJob[];
@@ -131,13 +135,14 @@ function plannedClaims(jobs: readonly JobFacts[]): PlannedClaim[] {
 /**
  * What the release of a part's new revision will do, by the same plan by which it is done.
  *
- * @param listed  claims whose accepted units have been listed before: they are not listed again
+ * @param listed  claims whose accepted units have been listed before, with the revision they were made to (lotKey): those
+ *                are not listed again
  * @param fitted  how much of a part has been fitted together by finished jobs, by part
  */
 export function partImpact(
   structure: Structure,
   part: ImpactPart,
-  listed: ReadonlySet<number>,
+  listed: ReadonlySet<string>,
   fitted: ReadonlyMap<number, number>,
 ): PartImpact {
   const made = part.jobs.filter(({ kind, droppedAt }) => kind === 'fabricate' && !droppedAt);
@@ -172,7 +177,7 @@ export function partImpact(
       onTheWayMilli: Math.max(0, work.posted - work.accepted - work.rejected),
     })),
     lots: plan.oldUnits.flatMap(({ claimId, jobId, revisionId, milli }) =>
-      listed.has(claimId)
+      listed.has(lotKey({ claimId, revisionId }))
         ? []
         : [{ claimId, jobId, revisionId, milli, personId: claimOf.get(claimId)!.personId }],
     ),

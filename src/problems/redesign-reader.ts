@@ -97,7 +97,10 @@ async function readRows(read: Database['read'], id: number) {
       name: true,
       unit: true,
       removedAt: true,
-      revisions: { select: { id: true, letter: true, state: true, version: true }, orderBy: { id: 'asc' } },
+      revisions: {
+        select: { id: true, letter: true, state: true, version: true, releasedAt: true },
+        orderBy: { id: 'asc' },
+      },
     },
   });
   const trial = redesign.trialId ? await read.trial.findUnique({ where: { id: redesign.trialId } }) : null;
@@ -123,7 +126,7 @@ function touchedPart({ redesign, others }: Rows, part: Rows['parts'][number]) {
       id !== revisionId && (state === 'released' || state === 'superseded') && (!begun || id < begun.id),
   );
   const present = before.at(-1) ?? null;
-  const named = (revision: { id: number; letter: string; state: string; version: number } | null) =>
+  const named = (revision: Rows['parts'][number]['revisions'][number] | null) =>
     revision && { ...revision, href: `/revisions/${revision.id}` };
   const draft = begun ? null : (part.revisions.find(({ state }) => state === 'draft') ?? null);
   return {
@@ -166,6 +169,7 @@ function changedPart(
     fromId: from?.id ?? null,
     toId: to?.id ?? null,
     toLetter: to?.letter ?? '',
+    toReleasedAt: to?.releasedAt ?? null,
     pending: isUnderWay && !stays,
   };
 }
@@ -237,8 +241,11 @@ export async function readRedesignPage(
     seenDrafts: drafts.map(({ begun }) => `${begun?.id}.${begun?.version}`).join(' '),
     trial: named,
     checklist: checklist({ over, problems: problems.length, parts, notBegun, redesign, trial, drafts }),
-    begin: over || parts.length === 0 ? [] : redesign.releasedAt ? [] : notBegun,
-    again: !over && redesign.releasedAt !== null && trial?.passed !== true ? parts : [],
+    begin: over || redesign.releasedAt ? [] : notBegun.filter(({ removed }) => !removed),
+    again:
+      !over && redesign.releasedAt !== null && trial?.passed !== true
+        ? parts.filter(({ removed }) => !removed)
+        : [],
     drafts,
     mayRelease: release === null,
     mayClose: close === null,

@@ -1,5 +1,6 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import type { FactsReader, JobTimes } from '../jobs/index.ts';
+import type { Act } from '../platform/acts.ts';
 import type { Context } from '../platform/context.ts';
 import { type FormState, freshForm } from '../platform/http/form.ts';
 import { formAct } from '../platform/http/form-act.ts';
@@ -28,6 +29,20 @@ const MOST_STEPS = 2500;
 interface Named {
   Params: { id: string };
 }
+
+const TRIALS_TO_CHOOSE = 100;
+
+/** The newest trials, and the one that is named already, however old it is: else keeping the form would take it away. */
+async function trialChoices(read: Context['db']['read'], namedId: number) {
+  const select = { id: true, title: true, passed: true };
+  const newest = await read.trial.findMany({ orderBy: { id: 'desc' }, take: TRIALS_TO_CHOOSE, select });
+  if (newest.some(({ id }) => id === namedId)) return newest;
+  return [...newest, ...(await read.trial.findMany({ where: { id: namedId }, select }))];
+}
+
+/** The parts that a redesign touches as it stands. */
+const partsOf = async ({ tx }: Act, redesignId: number) =>
+  (await tx.redesignPart.findMany({ where: { redesignId } })).map(({ partId }) => partId);
 
 const count = (n: number, word: string) => `${n} ${word}${n === 1 ? '' : 's'}`;
 
@@ -74,11 +89,7 @@ export function redesignRoutes(
       },
       readMoment(context),
     );
-    const trials = await db.read.trial.findMany({
-      orderBy: { id: 'desc' },
-      take: 100,
-      select: { id: true, title: true, passed: true },
-    });
+    const trials = await trialChoices(db.read, rowId(String(form.values.trialId)));
     return reply.page('problems/redesign-form.njk', {
       page: { title: editing ? `Change redesign ${editing.id}` : 'Open a redesign', nav: NAV },
       form,
@@ -219,7 +230,10 @@ export function redesignRoutes(
         changeRedesign(act, {
           ...input,
           redesignId,
-          partIds: parts === undefined ? undefined : await typedParts(act.tx, parts),
+          partIds:
+            parts === undefined
+              ? undefined
+              : await typedParts(act.tx, parts, { standing: await partsOf(act, redesignId) }),
         }),
       to: `/redesigns/${redesignId}`,
       done: 'Changed.',

@@ -61,15 +61,29 @@ export async function typedPart(
   return part.id;
 }
 
-/** The ids of parts typed one number to a line, without doubles. @throws WrongField */
-export async function typedParts(tx: Tx, text: string, field = 'parts'): Promise<number[]> {
+/**
+ * The ids of parts typed one number to a line, without doubles.
+ *
+ * @param standing  parts that are named already: they stay, even where they were taken out of the build meanwhile
+ * @throws WrongField
+ */
+export async function typedParts(
+  tx: Tx,
+  text: string,
+  { field = 'parts', standing = [] }: { field?: string; standing?: readonly number[] } = {},
+): Promise<number[]> {
   const numbers = text
     .split(/[\n,;]+/)
     .map((one) => one.trim())
     .filter((one) => one !== '');
   if (numbers.length > 60) throw new WrongField(field, `At most 60 parts; these are ${numbers.length}.`);
   const ids = new Set<number>();
-  for (const number of numbers) ids.add((await typedPart(tx, number, { field })) ?? 0);
+  for (const number of numbers) {
+    const part = await partByNumber(tx, number);
+    if (!part || (part.removedAt && !standing.includes(part.id)))
+      throw new WrongField(field, `No part has the number ${number}.`);
+    ids.add(part.id);
+  }
   return [...ids];
 }
 

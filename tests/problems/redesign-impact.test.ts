@@ -4,7 +4,7 @@ import { createJob, factsReader, finishJob, handBack } from '../../src/jobs/inde
 import { structureGraph } from '../../src/parts/index.ts';
 import { buildStructure } from '../../src/parts/structure-graph.ts';
 import { releaseRedesign, startRedesignRevisions } from '../../src/problems/index.ts';
-import { holdersOf, partImpact } from '../../src/problems/redesign-impact.ts';
+import { holdersOf, lotKey, partImpact } from '../../src/problems/redesign-impact.ts';
 import { startApp, type TestApp } from '../support/app.ts';
 import { castId } from '../support/cast.ts';
 import { aPdf, aReleasedPart } from '../support/drawings.ts';
@@ -102,7 +102,7 @@ describe('what a redesign touches', () => {
     return { app, lead, id, partId, number, jobId, claimId, firstJobId: made.jobId, alone };
   }
 
-  const impactOf = (app: TestApp, partId: number, toId: number | null, listed: number[] = []) => {
+  const impactOf = (app: TestApp, partId: number, toId: number | null, listed: string[] = []) => {
     const { db } = app.context;
     return partImpact(
       structureGraph(db.hot).structure,
@@ -136,14 +136,7 @@ describe('what a redesign touches', () => {
     );
     expect((await jobNow(app, jobId)).revisionId).toBe(revisionId);
     // What is listed once is not listed again.
-    expect(
-      impactOf(
-        app,
-        partId,
-        null,
-        lots.map((one) => one.claimId),
-      ).lots,
-    ).toEqual([]);
+    expect(impactOf(app, partId, null, lots.map(lotKey)).lots).toEqual([]);
   });
 
   it('is told on the page before the release, and what came of it after', async () => {
@@ -184,6 +177,41 @@ describe('what a redesign touches', () => {
     const sunniva = await app.as('sunniva');
     expect((await sunniva.post(`/notices/${notice.id}/take-up`)).status).toBe(303);
     expect(shown((await lead.get(here)).text)).toContain('takes B up');
+  });
+
+  it('lists the units of a claim that went on to a newer drawing, and those of every older one', async () => {
+    const { app, lead, id, partId, number, jobId, claimId, alone } = await underWay();
+    await drawn(app, id);
+    await asPerson(app, 'lead', (act) => releaseRedesign(act, { redesignId: id }));
+    const { read } = app.context.db;
+    const notice = await read.notice.findFirstOrThrow({ where: { claimId } });
+    const sunniva = await app.as('sunniva');
+    expect((await sunniva.post(`/notices/${notice.id}/take-up`)).status).toBe(303);
+    // What was listed for A is made to B now: reworked, or taken up.
+    const [first] = await read.oldUnits.findMany();
+    await app.context.db.write.claim.update({
+      where: { id: first!.claimId },
+      data: { revisionId: (await jobNow(app, jobId)).revisionId },
+    });
+    const second = await aRedesign(app, {
+      problemIds: [await aProblem(app, { partId })],
+      partIds: [partId, alone.partId],
+    });
+    const [toId] = await drawn(app, second);
+    const listed = await read.oldUnits.findMany();
+    const planned = impactOf(app, partId, toId!, listed.map(lotKey)).lots;
+    expect(planned).toMatchObject([{ claimId: first!.claimId, milli: 4000 }]);
+    const page = shown((await lead.get(`/redesigns/${second}`)).text);
+    expect(page).toContain(`listed by the release to be used, reworked or scrapped: 4 pieces of ${number}.`);
+    await app.context.db.write.oldUnits.updateMany({ data: { decidedAs: 'use', decidedAt: new Date() } });
+    app.passDays(1);
+    const done = await asPerson(app, 'lead', (act) => releaseRedesign(act, { redesignId: second }));
+    expect(done.oldUnits).toBe(planned.length);
+    expect(shown((await lead.get(`/redesigns/${second}`)).text)).toContain('4 pieces: wait for a decision');
+    // The first redesign tells what its own release listed, and no more.
+    const before = shown((await lead.get(`/redesigns/${id}`)).text);
+    expect(before).toContain('4 pieces: use,');
+    expect(before).not.toContain('wait for a decision');
   });
 
   it('tells at each fit what the drafts make of it, together, and what each of them changes', async () => {

@@ -55,6 +55,7 @@ describe('the redesigns’ pages', () => {
       [{ problemIds: [999] }, 422, 'There is no problem 999.'],
       [{ problemIds: ['x'] }, 422, 'Choose from the list.'],
       [{ problemIds: [id], title: '' }, 422, 'Say in one line what the redesign is for.'],
+      [{ problemIds: [id], title: '...' }, 422, 'Say in one line what the redesign is for.'],
       [{ problemIds: [id], parts: 'TB-0001\nTB-9998' }, 422, 'No part has the number'],
       [{ problemIds: [id], trialId: '77' }, 422, 'Choose a trial of the list.'],
       [{ problemIds: [id], change: 'x\u0000' }, 422, 'characters that cannot be seen'],
@@ -85,7 +86,11 @@ describe('the redesigns’ pages', () => {
     const page = shown((await lead.get(here)).text);
     expect(page).toContain(`when ${part.number} B is drawn, release the redesign`);
     expect((await lead.get(here)).text).toContain(`began ${part.number} B for a redesign: Looser planets`);
-    const refused = await lead.post(`${here}/release`);
+    expect((await lead.post(`${here}/release`, { drafts: '' })).text).toContain(
+      `Nothing is released. ${part.number} B was begun while you were at it`,
+    );
+    const [, drafts] = /name="drafts" value="([^"]+)"/.exec((await lead.get(here)).text)!;
+    const refused = await lead.post(`${here}/release`, { drafts });
     expect(refused.status).toBe(409);
     expect(refused.text).toContain(
       `Nothing is released. ${part.number}: Revision B can&#39;t be released yet`,
@@ -147,5 +152,46 @@ describe('the redesigns’ pages', () => {
     expect((await send('Second')).status).toBe(409);
     await app.context.db.write.redesign.update({ where: { id }, data: { releasedAt: new Date() } });
     expect((await lead.get(`/redesigns/${id}/change`)).text).not.toContain('name="parts"');
+  });
+
+  it('keep a part that was taken out of the build, and a trial that is older than the newest hundred', async () => {
+    const app = await startApp();
+    const [gone, other] = [await aFabrication(app), await aFabrication(app)];
+    const trialId = await aTrial(app, { title: 'The first of all' });
+    const id = await aRedesign(app, { partIds: [gone.partId], trialId });
+    const { write, read } = app.context.db;
+    await write.part.update({ where: { id: gone.partId }, data: { removedAt: new Date() } });
+    await write.part.update({ where: { id: other.partId }, data: { removedAt: new Date() } });
+    const later = { measured: 'torque', createdAt: new Date('2026-03-02') };
+    await write.trial.createMany({
+      data: Array.from({ length: 120 }, (_, n) => ({ ...later, title: `Trial ${n}` })),
+    });
+    const lead = await app.as('lead');
+    const here = `/redesigns/${id}`;
+    const page = (await lead.get(`${here}/change`)).text;
+    expect(page).toContain(`<option value="${trialId}" selected>The first of all`);
+    const { problems } = await read.redesign.findUniqueOrThrow({
+      where: { id },
+      include: { problems: true },
+    });
+    const seen = /name="seen" value="(\d+)"/.exec(page)![1];
+    const send = (parts: string) =>
+      lead.post(
+        `${here}/change`,
+        form({ title: 'New words', problemIds: [problems[0]!.id], parts, trialId, seen }),
+      );
+    const refused = await send(`${gone.number}\n${other.number}`);
+    expect([refused.status, refused.text.includes(`No part has the number ${other.number}.`)]).toEqual([
+      422,
+      true,
+    ]);
+    expect((await send(gone.number)).status).toBe(303);
+    expect(await read.redesign.findUniqueOrThrow({ where: { id }, include: { parts: true } })).toMatchObject({
+      title: 'New words',
+      trialId,
+      parts: [{ partId: gone.partId }],
+    });
+    // What is taken out of the build gets no new revision: nobody is asked to begin it.
+    expect((await lead.get(here)).text).not.toContain('name="partIds"');
   });
 });
