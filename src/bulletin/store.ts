@@ -179,7 +179,7 @@ async function readPresent(
   const { today, timeZone } = build;
   const jobs = factsReader(db).all();
   // What anybody may offer to make, signed in or not: the bulletin is read by everyone.
-  const open = await openOffers(db, times, null, today);
+  const open = await openOffers(db, times, null, today, jobs);
   const told = open.slice(0, MOST_OFFERS);
   const toldIds = new Set(told.map(({ id }) => id));
   const facts = await readOfferFacts(

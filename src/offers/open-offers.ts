@@ -26,17 +26,24 @@ function isOpen(job: JobFacts, person: SignedIn | null): boolean {
   return job.kind === 'fabricate' && stageOf(job, true) === 'offered' && (person !== null || job.strangers);
 }
 
-/** The offers a person (or a visitor: null) may see; what drives the finish comes first. */
+/**
+ * The offers a person (or a visitor: null) may see; what drives the finish comes first.
+ *
+ * @param all  every job, where it was read already
+ */
 export async function openOffers(
   db: Database,
   times: JobTimes,
   person: SignedIn | null,
   today: Day,
+  all: readonly JobFacts[] = factsReader(db).all(),
 ): Promise<OpenOffer[]> {
-  const jobs = factsReader(db)
-    .all()
-    .filter((job) => isOpen(job, person));
-  return describeOffers(db, times, jobs, today);
+  return describeOffers(
+    db,
+    times,
+    all.filter((job) => isOpen(job, person)),
+    today,
+  );
 }
 
 /** One offer, or null when this person may not see it or nothing of it is open. */
