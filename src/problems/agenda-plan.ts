@@ -15,6 +15,8 @@ export interface PlannedSupply {
   supply: GatheringSupply;
   /** chance that it is there on the morning of the first day */
   byFirst: number;
+  /** and on that of the last day */
+  byLast: number;
   /** whether something on the agenda counts on it */
   isCounted: boolean;
   /** its maker comes, and could bring it: chance that it is made by the day they come; null where that is not so */
@@ -86,6 +88,7 @@ export function agendaPlan(work: GatheringWork | null, asked: AskedAgenda): Agen
     (supply): PlannedSupply => ({
       supply,
       byFirst: steps.by(supply.step, from),
+      byLast: steps.by(supply.step, work.until - 1),
       isCounted: neededBy.has(supply.step),
       broughtBy: broughtBy(supply),
       items: users.get(supply.step) ?? [],

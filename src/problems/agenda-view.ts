@@ -227,13 +227,14 @@ export function agendaView(
       because: whyLeft(one),
     })),
     moreLeft: Math.max(0, left.length - MOST_LEFT),
-    supplies: plan.supplies.map(({ supply, byFirst, broughtBy, items: uses }) => ({
+    supplies: plan.supplies.map(({ supply, byFirst, byLast, broughtBy, items: uses }) => ({
       label: supply.label,
       href: supply.jobId === null ? null : `/jobs/${supply.jobId}`,
       from: supply.makerId === null ? '' : nameOf(supply.makerId),
       state: supply.kind === 'work' ? 'work before it' : supply.kind,
       expected: dayWords(supply.expectedOn, today),
       chance: chanceWords(byFirst),
+      byLast: chanceWords(byLast) === chanceWords(byFirst) ? '' : chanceWords(byLast),
       doubtful: byFirst < SURE,
       bring: broughtBy
         ? `${nameOf(broughtBy.personId)} comes and could bring it: finished by ${dayOf(broughtBy.day)}, ${chanceWords(broughtBy.chance)}`

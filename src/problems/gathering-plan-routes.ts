@@ -21,6 +21,7 @@ import { readPackingPage } from './packing-reader.ts';
 
 interface Named {
   Params: { id: string };
+  Querystring: { line?: string };
 }
 
 /** Agenda and packing list of a gathering: for lead and crew, and for who comes. */
@@ -42,7 +43,7 @@ export function gatheringPlanRoutes(app: FastifyInstance, context: Context, sour
   const packingPage = async (
     request: FastifyRequest<Named>,
     reply: FastifyReply,
-    { line, button }: { line?: FormState; button?: FormState } = {},
+    { line, button, bring }: { line?: FormState; button?: FormState; bring?: FormState } = {},
   ) => {
     const id = rowId(request.params.id);
     const packing = await readPackingPage(sources, id, request.person!, readMoment(context));
@@ -58,7 +59,9 @@ export function gatheringPlanRoutes(app: FastifyInstance, context: Context, sour
       isShop,
       personId: request.person!.id,
       lineForm: line ?? freshForm({ personId: isShop ? '' : request.person!.id }),
-      refused: line?.errors._form ?? (button && Object.values(button.errors)[0]) ?? null,
+      bringForm: bring ?? chosenLine(packing, request.query.line),
+      refused:
+        line?.errors._form ?? bring?.errors._form ?? (button && Object.values(button.errors)[0]) ?? null,
     });
   };
 
@@ -92,7 +95,12 @@ export function gatheringPlanRoutes(app: FastifyInstance, context: Context, sour
         act: (act, input) => work(act, { ...input, gatheringId, words: wordsOf(input.key) }),
         to: (_result, { key }) => `/gatherings/${gatheringId}/packing#${anchorOf(key)}`,
         done,
-        again: (button, again) => packingPage(request, again, { button }),
+        again: (form, again) =>
+          packingPage(
+            request,
+            again,
+            way === 'bring' && request.person?.role !== 'maker' ? { bring: form } : { button: form },
+          ),
       });
     });
   }
@@ -100,6 +108,12 @@ export function gatheringPlanRoutes(app: FastifyInstance, context: Context, sour
   lineAct('unpack', PackingKeyForm, 'Not packed.', unpackForGathering);
   lineAct('bring', BringForm, 'Written down.', bringToGathering);
   lineAct('drop', PackingKeyForm, 'Off the list.', dropPackingLine);
+}
+
+/** The form that says who brings a line, filled for the one that was asked for. */
+function chosenLine({ groups }: Awaited<ReturnType<typeof readPackingPage>>, key: unknown): FormState {
+  const line = groups.flatMap(({ lines }) => lines).find((one) => one.key === key);
+  return freshForm(line ? { key: line.key, personId: line.bringerId ?? '' } : {});
 }
 
 /** The id of a line on its page. */

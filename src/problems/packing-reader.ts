@@ -3,6 +3,7 @@ import { dayWords } from '../platform/day.ts';
 import type { SignedIn } from '../platform/http/types.ts';
 import type { GatheringTask, GatheringWork } from '../schedule/index.ts';
 import { type AgendaSources, readAgenda } from './agenda-reader.ts';
+import { listWords } from './agenda-view.ts';
 import { mayPack } from './gathering-rules.ts';
 import type { Moment } from './moment.ts';
 import { type PartWhereabouts, packingKey, partsToPack, processesToPack } from './packing.ts';
@@ -19,7 +20,7 @@ export interface PackingView {
   /** where it is now */
   where: string;
   /** what on the agenda needs it */
-  use: string[];
+  use: string;
   bringerId: number | null;
   packed: string;
   /** was packed, but nothing on the agenda asks for it now */
@@ -88,7 +89,7 @@ export async function readPackingPage(sources: AgendaSources, id: number, person
       href: null,
       quantity: '',
       where: '',
-      use: [],
+      use: '',
       bringerId: one.personId,
     });
   }
@@ -130,6 +131,8 @@ export async function readPackingPage(sources: AgendaSources, id: number, person
     isOff: row.droppedAt !== null,
     trouble,
     groups: list,
+    /** its lines to choose from */
+    choices: list.flatMap(({ lines: own }) => own.map(({ key, what }) => ({ value: key, label: what }))),
     count,
     packed: list.reduce((sum, { packed }) => sum + packed, 0),
     without: asked?.without ?? [],
@@ -159,7 +162,8 @@ function askedLines(
   const { facts, network } = work.schedule;
   const { calendar, nodes } = network;
   const lines: Line[] = [];
-  const titles = (steps: readonly number[]) => [...new Set(steps.map((step) => nodes[step]!.label))];
+  const titles = (steps: readonly number[]) =>
+    listWords([...new Set(steps.map((step) => nodes[step]!.label))], 4);
   for (const { partId, milli, where, steps } of partsToPack(work, tasks)) {
     const part = facts.parts.get(partId)!;
     // What a single maker who comes has in hand can come with them.
@@ -181,7 +185,7 @@ function askedLines(
   for (const { processId, steps } of processesToPack(work, tasks)) {
     const name = facts.processes.get(processId) ?? 'a way of working';
     const own = tools.filter((tool) => tool.processId === processId);
-    if (own.length === 0) without.push(`${name}, for ${titles(steps).join(', ')}`);
+    if (own.length === 0) without.push(`${name}, for ${titles(steps)}`);
     for (const tool of own) {
       lines.push({
         key: `tool:${tool.id}`,
