@@ -1,4 +1,5 @@
 import { publicName } from '../bulletin/index.ts';
+import { countryName } from '../platform/country.ts';
 import { dayIn, dayWords } from '../platform/day.ts';
 import { type Contribution, countLines, shareLines, together } from './contribution.ts';
 
@@ -43,12 +44,6 @@ export interface ThanksPage {
 }
 
 const collator = new Intl.Collator('en', { sensitivity: 'base', numeric: true });
-const countries = new Intl.DisplayNames('en', { type: 'region', fallback: 'code' });
-
-/** A country by its name, where its two letters (ISO 3166-1) are known. */
-export function countryName(code: string): string {
-  return /^[A-Z]{2}$/.test(code) ? (countries.of(code) ?? code) : '';
-}
 
 /**
  * Everyone who gave something, in the form each chose: by name, by a name of their choosing, or only counted. Named ones

@@ -9,7 +9,7 @@ import {
   shareLines,
   together,
 } from '../../src/thanks/contribution.ts';
-import { countryName, type Thanked, thanksPage } from '../../src/thanks/thanks-page.ts';
+import { type Thanked, thanksPage } from '../../src/thanks/thanks-page.ts';
 import { thanksReader } from '../../src/thanks/thanks-reader.ts';
 import { startApp, type TestApp } from '../support/app.ts';
 import { castId } from '../support/cast.ts';
@@ -75,18 +75,6 @@ describe('together', () => {
     ]);
     expect(shareLines(sum.made)).toEqual(['6 pieces of Gear', '1 piece of Arm']);
     expect(countLines(sum.counts)).toEqual(['3 parcels posted', '1 problem found']);
-  });
-});
-
-describe('countryName', () => {
-  it('names what ISO 3166-1 names, and nothing else', () => {
-    expect([
-      countryName('NZ'),
-      countryName('NO'),
-      countryName(''),
-      countryName('nz'),
-      countryName('N'),
-    ]).toEqual(['New Zealand', 'Norway', '', '', '']);
   });
 });
 
