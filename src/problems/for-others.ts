@@ -1,5 +1,6 @@
 import { factsReader, type JobTimes } from '../jobs/index.ts';
-import { structureGraph } from '../parts/index.ts';
+import { labelledParts, MOST_LABELS } from '../papers/index.ts';
+import { type PartsGraph, structureGraph } from '../parts/index.ts';
 import type { Database } from '../platform/database.ts';
 import type { Day } from '../platform/day.ts';
 import type { SignedIn } from '../platform/http/types.ts';
@@ -7,7 +8,7 @@ import { type DecisionLine, openDecisions } from './decision-reader.ts';
 import { momentOf } from './moment.ts';
 import { isAtMachine } from './problem-people.ts';
 import { placeOfPart } from './problem-pick.ts';
-import { mayOpenProblem, type ProblemLine, problemLines } from './problem-reader.ts';
+import { mayOpenProblems, type ProblemLine, problemLines } from './problem-reader.ts';
 import { worksOn } from './works-on.ts';
 
 type Db = Pick<Database, 'read' | 'hot'>;
@@ -22,8 +23,32 @@ export interface ProblemsOfPart {
   addHref: string | null;
   /** the whole list; null for makers */
   allHref: string | null;
-  /** a sheet of labels with codes that lead here, for the machine; null for makers */
-  labels: { href: string; all: string | null } | null;
+  /** sheets of labels with codes that lead here, for the machine; none for makers */
+  labels: { href: string; name: string }[];
+}
+
+/** Sheets of labels for a part: it and what goes straight into it, and all below it, as many at once as a sheet holds. */
+function labelSheets(graph: PartsGraph, partId: number, number: string): ProblemsOfPart['labels'] {
+  const place = placeOfPart(graph, partId)?.path.at(-1);
+  if (!place) return [];
+  const href = `/parts/${encodeURIComponent(number)}/labels.pdf`;
+  if (!place.holds) return [{ href, name: 'one, as PDF' }];
+  return [
+    ...lots(labelledParts(graph, partId, false).length, href, 'it and what goes into it'),
+    ...lots(labelledParts(graph, partId, true).length, `${href}?below=all`, 'all below it too'),
+  ];
+}
+
+function lots(count: number, href: string, name: string): ProblemsOfPart['labels'] {
+  if (count <= MOST_LABELS) return [{ href, name }];
+  return Array.from({ length: Math.ceil(count / MOST_LABELS) }, (_, lot) => {
+    const from = lot * MOST_LABELS + 1;
+    const until = Math.min(count, from + MOST_LABELS - 1);
+    return {
+      href: lot === 0 ? href : `${href}${href.includes('?') ? '&' : '?'}from=${from}`,
+      name: `${name}, ${from} to ${until} of ${count}`,
+    };
+  });
 }
 
 /**
@@ -42,16 +67,11 @@ export async function problemsOfPart(
     where: { partId, removedAt: null },
     select: { id: true, seenById: true, partId: true, jobId: true },
   });
-  const shown: ProblemsOfPart['pending'] = [];
-  for (const line of lines) {
-    const row = rows.find(({ id }) => id === line.id);
-    shown.push({ ...line, opens: row !== undefined && (await mayOpenProblem(read, person, row)) });
-  }
+  const opening = await mayOpenProblems(read, person, rows);
+  const shown = lines.map((line) => ({ ...line, opens: opening.has(line.id) }));
   const isShop = person.role !== 'maker';
   const part = await read.part.findUnique({ where: { id: partId }, select: { number: true } });
   const address = encodeURIComponent(part?.number ?? '');
-  const labels = `/parts/${address}/labels.pdf`;
-  const place = placeOfPart(structureGraph(db.hot), partId)?.path.at(-1);
   const mayAdd =
     part !== null &&
     (isShop || (await worksOn(read, person.id, { partId })) || (await isAtMachine(read, person.id, today)));
@@ -60,7 +80,7 @@ export async function problemsOfPart(
     settled: shown.filter(({ pending }) => !pending),
     addHref: mayAdd ? `/problems/new?part=${address}` : null,
     allHref: isShop ? `/problems?part=${address}` : null,
-    labels: isShop && place ? { href: labels, all: place.holds ? `${labels}?below=all` : null } : null,
+    labels: isShop && part ? labelSheets(structureGraph(db.hot), partId, part.number) : [],
   };
 }
 

@@ -47,7 +47,10 @@ export function problemFormPage(context: Context): ShowForm {
       occurrences: rankChoices('occurrence'),
       detections: rankChoices('detection'),
       ownJobs: isMaker ? await jobsOf(context, person.id) : null,
-      people: isMaker ? null : (await peopleChoices(db.read)).filter(({ value }) => value !== person.id),
+      people: isMaker
+        ? null
+        : // of a new one an empty choice is oneself
+          (await peopleChoices(db.read)).filter(({ value }) => editing || value !== person.id),
       place: part && placeWords(placeOfPart(structureGraph(db.hot), part.id)),
       known: part && !editing ? await knownOf(context, part.id) : [],
       moreOpen: moreOpen(form),

@@ -155,13 +155,28 @@ export async function problemLists(
   };
 }
 
-/** Whether a person may open a problem's page: the shop any, a maker what they saw or what concerns their work. */
-export async function mayOpenProblem(
+/** The problems whose pages a person may open: the shop any, a maker what they saw or what concerns their work. */
+export async function mayOpenProblems(
   read: Pick<Tx, 'claim' | 'job'>,
   person: Pick<SignedIn, 'id' | 'role'>,
-  problem: { seenById: number | null; partId: number | null; jobId: number | null },
-): Promise<boolean> {
-  if (person.role !== 'maker' || problem.seenById === person.id) return true;
-  if (problem.jobId !== null && (await worksOn(read, person.id, { jobId: problem.jobId }))) return true;
-  return problem.partId !== null && worksOn(read, person.id, { partId: problem.partId });
+  problems: readonly { id: number; seenById: number | null; partId: number | null; jobId: number | null }[],
+): Promise<ReadonlySet<number>> {
+  if (person.role !== 'maker') return new Set(problems.map(({ id }) => id));
+  // each part and each job is asked about once
+  const asked = new Map<string, boolean>();
+  const works = async (about: Parameters<typeof worksOn>[2]) => {
+    const key = JSON.stringify(about);
+    const answer = asked.get(key) ?? (await worksOn(read, person.id, about));
+    asked.set(key, answer);
+    return answer;
+  };
+  const opening = new Set<number>();
+  for (const { id, seenById, partId, jobId } of problems) {
+    const opens =
+      seenById === person.id ||
+      (partId !== null && (await works({ partId }))) ||
+      (jobId !== null && (await works({ jobId })));
+    if (opens) opening.add(id);
+  }
+  return opening;
 }

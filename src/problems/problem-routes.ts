@@ -18,7 +18,7 @@ import { type EditedProblem, placeWords, problemFormPage } from './problem-form-
 import { readProblemPage } from './problem-page.ts';
 import { partsWithin } from './problem-pick.ts';
 import { problemPickRoutes } from './problem-pick-routes.ts';
-import { mayOpenProblem, problemLines, problemLists } from './problem-reader.ts';
+import { mayOpenProblems, problemLines, problemLists } from './problem-reader.ts';
 import { DETECTION, OCCURRENCE, SEVERITY } from './problem-scales.ts';
 import { changeProblem, seeProblem } from './see-problem.ts';
 import { acceptProblem, mergeProblems, takeUpProblem } from './settle-problem.ts';
@@ -173,14 +173,14 @@ export function problemRoutes(app: FastifyInstance, context: Context): void {
     });
   };
 
-  /** A maker opens what concerns their work; whether there is such a problem is told to nobody else. */
+  /** A maker opens what they saw or what concerns their work; what stands in the others is not told to them. */
   const mayOpen = async (id: number, request: FastifyRequest, reply: FastifyReply) => {
     const person = request.person!;
     const row = await db.read.problem.findFirst({
       where: { id, removedAt: null },
-      select: { seenById: true, partId: true, jobId: true },
+      select: { id: true, seenById: true, partId: true, jobId: true },
     });
-    if (row && !(await mayOpenProblem(db.read, person, row))) {
+    if (row && !(await mayOpenProblems(db.read, person, [row])).has(id)) {
       return forbidden(reply, 'This problem is of a part you have no work on.');
     }
     return undefined;

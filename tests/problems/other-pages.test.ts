@@ -1,9 +1,12 @@
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, vi } from 'vitest';
 import { changeJob } from '../../src/jobs/index.ts';
+import { readPartLabels } from '../../src/papers/part-labels.ts';
+import { addUse } from '../../src/parts/index.ts';
 import { openProblems, problemsOfPart, waitingDecisions } from '../../src/problems/index.ts';
 import { startApp } from '../support/app.ts';
 import { castId } from '../support/cast.ts';
 import { aClaim, aFabrication, anOfferedJob, asPerson } from '../support/jobs.ts';
+import { anAssembly, asLead } from '../support/parts.ts';
 import { aDecision, aGathering, aProblem } from '../support/problems.ts';
 
 /** What a page shows as text in its main block, without markup. */
@@ -225,6 +228,47 @@ describe('what other sheets show', () => {
     expect((await of('farid')).pending.map(({ opens }) => opens)).toEqual([false, false]);
     const open = await openProblems(db, '2026-03-02');
     expect(open.map(({ title }) => title)).toEqual(['Grave', 'Elsewhere', 'Small']);
+  });
+
+  it('problemsOfPart asks once for many problems whether a maker may open them', async () => {
+    const app = await startApp();
+    const job = await anOfferedJob(app);
+    const other = await anOfferedJob(app);
+    await aClaim(app, { who: 'imre', jobId: other.jobId });
+    for (let at = 0; at < 4; at += 1) await aProblem(app, { partId: job.partId });
+    const mine = await aProblem(app, { partId: job.partId, jobId: other.jobId });
+    const { db } = app.context;
+    const asked = vi.spyOn(db.read.claim, 'findMany');
+    const found = await problemsOfPart(db, job.partId, { id: castId.imre, role: 'maker' }, '2026-03-02');
+    expect(found.pending.filter(({ opens }) => opens).map(({ id }) => id)).toEqual([mine]);
+    expect(asked.mock.calls.length).toBeLessThan(4);
+  });
+
+  it('problemsOfPart has a sheet of labels for every part below, however many', async () => {
+    const app = await startApp();
+    const top = await anAssembly(app, { number: 'BIG-1', children: [{ number: 'BIG-2', kind: 'assembly' }] });
+    const { write } = app.context.db;
+    const pins = Array.from({ length: 500 }, (_, at) => 1000 + at);
+    await write.part.createMany({
+      data: pins.map((id) => ({
+        ...{ id, number: `PIN-${id}`, numberKey: `PIN-${id}`, name: 'Pin', kind: 'made' },
+        createdAt: new Date(),
+      })),
+    });
+    // the act that comes last makes the structure be read again
+    await write.use.createMany({
+      data: pins.slice(1).map((childId) => ({ parentId: top.childIds[0]!, childId, milli: 1000 })),
+    });
+    await asLead(app, (act) => addUse(act, { parentId: top.childIds[0]!, childId: pins[0]!, milli: 1000 }));
+    const person = { id: castId.lead, role: 'lead' as const };
+    const { labels } = await problemsOfPart(app.context.db, top.id, person, '2026-03-02');
+    expect(labels).toEqual([
+      { href: '/parts/BIG-1/labels.pdf', name: 'it and what goes into it' },
+      { href: '/parts/BIG-1/labels.pdf?below=all', name: 'all below it too, 1 to 480 of 502' },
+      { href: '/parts/BIG-1/labels.pdf?below=all&from=481', name: 'all below it too, 481 to 502 of 502' },
+    ]);
+    const rest = await readPartLabels(app.context.db, 'BIG-1', { deep: true, from: 481, baseUrl: '' });
+    expect(rest.labels.length).toBe(22);
   });
 
   it('waitingDecisions gives the most pressing first, by the days of the schedule', async () => {
