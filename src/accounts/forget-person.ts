@@ -9,7 +9,7 @@ export const FORGOTTEN_NAME = 'someone who has left';
 /**
  * Takes away all that is personal, for good. What the person did stays, by number and without a name: claims, parcels,
  * measurements, and what they wrote in reports, queries and problems. Their country stays for the times of the post. Open
- * claims must be handed back first, or parts would wait for nobody.
+ * claims must be handed back first and what is made posted, or the machine would wait for nobody.
  */
 export async function forgetPerson(act: Act, personId: number): Promise<void> {
   const { tx, at } = act;
@@ -49,16 +49,32 @@ export async function forgetPerson(act: Act, personId: number): Promise<void> {
   await act.log({ kind: 'forget-person', aboutId: personId });
 }
 
+/** What is made and not posted waits as well: nobody would know any more who has it. */
 async function checkNothingWaits({ tx }: Act, personId: number): Promise<void> {
   const open = await tx.claim.findMany({
-    where: { personId, endedAt: null },
-    select: { jobId: true, milli: true, backMilli: true, doneMilli: true },
+    where: { personId, endedAt: null, job: { droppedAt: null } },
+    select: {
+      jobId: true,
+      milli: true,
+      backMilli: true,
+      doneMilli: true,
+      parcelItems: { select: { milli: true, countedMilli: true } },
+    },
+    orderBy: { jobId: 'asc' },
   });
-  const waiting = open.filter((claim) => claim.milli - claim.backMilli > claim.doneMilli);
-  if (waiting.length > 0) {
-    const jobs = [...new Set(waiting.map(({ jobId }) => jobId))].join(', ');
-    refuse('open-claims', `Hand back the unfinished claims first: job ${jobs}.`);
-  }
+  const jobsOf = (waits: (claim: (typeof open)[number]) => boolean) =>
+    [...new Set(open.filter(waits).map(({ jobId }) => jobId))].join(', ');
+  const unfinished = jobsOf(({ milli, backMilli, doneMilli }) => milli - backMilli > doneMilli);
+  const made = jobsOf(
+    ({ doneMilli, parcelItems }) =>
+      doneMilli > parcelItems.reduce((sum, item) => sum + (item.countedMilli ?? item.milli), 0),
+  );
+  const sentences = [
+    unfinished && `Hand back the unfinished claims first: job ${unfinished}.`,
+    made &&
+      `Post what is made first, or take the report of it back and hand it back: job ${made}. Nobody would know any more who has it.`,
+  ].filter(Boolean);
+  if (sentences.length > 0) refuse('open-claims', sentences.join(' '));
 }
 
 /** Where they have been, they have been; to what is ahead they don't come. */
@@ -158,7 +174,7 @@ async function wipeFromSettings(
   }
 }
 
-/** Work and decisions that wait for them are anybody's again, and told so on each job. */
+/** Work and decisions that wait for them are anybody's again, and told so on the page of each. */
 async function freeOpenWork(act: Act, personId: number): Promise<void> {
   const { tx } = act;
   const jobs = await tx.job.findMany({
@@ -169,8 +185,19 @@ async function freeOpenWork(act: Act, personId: number): Promise<void> {
     await tx.job.update({ where: { id: jobId }, data: { personId: null } });
     await act.log({ kind: 'change-job', partId, jobId, before: { personId }, after: { personId: null } });
   }
-  await tx.decision.updateMany({
+  const decisions = await tx.decision.findMany({
     where: { deciderId: personId, decidedAt: null, droppedAt: null },
-    data: { deciderId: null },
+    select: { id: true, question: true, partId: true, jobId: true },
   });
+  for (const { id, question, partId, jobId } of decisions) {
+    await tx.decision.update({ where: { id }, data: { deciderId: null } });
+    await act.log({
+      kind: 'change-decision',
+      partId,
+      jobId,
+      thing: { type: 'decision', id },
+      before: { deciderId: personId },
+      after: { question, deciderId: null },
+    });
+  }
 }

@@ -3,13 +3,14 @@ import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { forgetPerson } from '../../src/accounts/forget-person.ts';
 import { sweepExpired } from '../../src/accounts/index.ts';
-import { askQuery, reportWork } from '../../src/jobs/index.ts';
+import { askQuery, correctReport, handBack, reportWork } from '../../src/jobs/index.ts';
 import { askDecision, comeToGathering } from '../../src/problems/index.ts';
+import { postParcel } from '../../src/receiving/index.ts';
 import { type Browser, startApp, type TestApp } from '../support/app.ts';
 import { CAST_PASSWORD, castId } from '../support/cast.ts';
-import { aClaim, anOfferedJob, anotherJob, asPerson } from '../support/jobs.ts';
+import { aClaim, anOfferedJob, anotherJob, asPerson, finished } from '../support/jobs.ts';
 import { aGathering } from '../support/problems.ts';
-import { aDeliveredClaim, checked } from '../support/receiving.ts';
+import { aDeliveredClaim, checked, todayIn } from '../support/receiving.ts';
 
 /** Everything of one person that could be found again, each by a word that stands nowhere else. */
 const OWN = {
@@ -102,6 +103,10 @@ async function aWholeLife(test: TestApp) {
   await asPerson(test, 'imre', (act) =>
     reportWork(act, test.context.files, { claimId: tried.claimId, milli: 1000, words: 'done', hours: 2 }),
   );
+  const sentOn = await todayIn(test);
+  const lines = [{ claimId: tried.claimId, milli: 1000 }];
+  const parcel = { fromId: imre, lines, carrier: '', tracking: '', note: '', sentOn };
+  await asPerson(test, 'imre', (act) => postParcel(act, parcel));
   const held = await aGathering(test, {
     fromOn: '2026-03-02',
     untilOn: '2026-03-02',
@@ -252,7 +257,7 @@ describe('forgetting a person', () => {
     }
 
     // What was done stays.
-    expect(await db.read.act.count()).toBe(acts + 2);
+    expect(await db.read.act.count()).toBe(acts + 3);
     const thanks = (await test.visitor().get('/thanks')).text;
     expect(thanks).toContain('1 who has left');
     expect(thanks).toContain('4 pieces of Planet gear');
@@ -290,6 +295,24 @@ describe('forgetting a person', () => {
     expect(text).toContain(`Hand back the unfinished claims first: job ${jobId}.`);
     const person = await test.context.db.read.person.findUniqueOrThrow({ where: { id: castId.imre } });
     expect([person.name, person.forgottenAt]).toEqual(['Imre Kovacs', null]);
+  });
+
+  it('is refused while pieces are made and not posted, and goes once they are taken back', async () => {
+    const test = await startApp();
+    const { jobId, claimId } = await aClaim(test, { quantity: 2 });
+    await finished(test, { claimId, quantity: 1 });
+    const lead = await test.as('lead');
+    const forget = () => lead.post(`/people/${castId.imre}/forget`, { sure: 'yes' });
+    const both = await forget();
+    expect(both.status).toBe(409);
+    expect(both.text).toContain(`Hand back the unfinished claims first: job ${jobId}.`);
+    expect(both.text).toContain(`Post what is made first, or take the report of it back`);
+    await asPerson(test, 'imre', (act) => handBack(act, { claimId, milli: 1000 }));
+    const made = await forget();
+    expect([made.status, made.text.includes('Hand back the unfinished')]).toEqual([409, false]);
+    await asPerson(test, 'lead', (act) => correctReport(act, { claimId, milli: 1000, words: '' }));
+    await asPerson(test, 'lead', (act) => handBack(act, { claimId, milli: 1000 }));
+    expect((await forget()).status).toBe(303);
   });
 
   it('is done by the lead without a password, once', async () => {
