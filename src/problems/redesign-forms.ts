@@ -14,11 +14,13 @@ export const RedesignForm = z.object({
   trialId: optionalId('Choose a trial of the list.'),
 });
 
+/** Which change the editor saw, so that the second of two is told. */
+const seen = number({ min: 0, max: 1_000_000_000, whole: true });
+
 /** Once it is released the form has no box for the parts: they stay. */
 export const ChangeRedesignForm = RedesignForm.extend({
   parts: words(2000).optional(),
-  /** which change the editor saw, so that the second of two is told */
-  seen: number({ min: 0, max: 1_000_000_000, whole: true }),
+  seen,
 });
 
 export const BeginForm = z.object({ partIds: ids });
@@ -40,4 +42,4 @@ export const ReleaseForm = z.object({
 });
 
 /** Why a trial counts that was made before the release; empty where it was made after. */
-export const CloseForm = z.object({ reason: words(1000) });
+export const CloseForm = z.object({ reason: words(1000), seen: seen.optional() });

@@ -284,7 +284,7 @@ export function redesignRoutes(
     const redesignId = rowId(request.params.id);
     return formAct(context, request, reply, {
       schema: CloseForm,
-      act: (act, { reason }) => closeRedesign(act, { redesignId, reason }),
+      act: (act, { reason, seen }) => closeRedesign(act, { redesignId, reason, seen }),
       to: `/redesigns/${redesignId}`,
       done: (cured) => `Closed: ${count(cured, 'problem')} cured.`,
       again: (close, again) => redesignPage(request, redesignId, again, { close }),

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { finishTrial } from '../../src/problems/index.ts';
+import { changeRedesign, finishTrial } from '../../src/problems/index.ts';
 import { type Browser, startApp } from '../support/app.ts';
 import { aFabrication, asPerson } from '../support/jobs.ts';
 import { aProblem, aRedesign, aTrial } from '../support/problems.ts';
@@ -193,5 +193,34 @@ describe('the redesigns’ pages', () => {
     });
     // What is taken out of the build gets no new revision: nobody is asked to begin it.
     expect((await lead.get(here)).text).not.toContain('name="partIds"');
+  });
+
+  it('cure nothing that was gathered while somebody was about to close it', async () => {
+    const app = await startApp();
+    const trialId = await aTrial(app);
+    const id = await aRedesign(app, { trialId });
+    app.passDays(1);
+    await asPerson(app, 'crew', (act) =>
+      finishTrial(act, { trialId, before: [], after: [1], passed: true, words: '' }),
+    );
+    const crew = await app.as('crew');
+    const here = `/redesigns/${id}`;
+    const seenOn = async () => /name="seen" value="(\d+)"/.exec((await crew.get(here)).text)![1];
+    const seen = await seenOn();
+    const { read } = app.context.db;
+    const { problems } = await read.redesign.findUniqueOrThrow({
+      where: { id },
+      include: { problems: true },
+    });
+    const late = await aProblem(app, { title: 'Not tried at all' });
+    await asPerson(app, 'lead', (act) =>
+      changeRedesign(act, { redesignId: id, title: 'Wider', problemIds: [problems[0]!.id, late] }),
+    );
+    const refused = await crew.post(`${here}/close`, { seen });
+    expect(refused.status).toBe(409);
+    expect(refused.text).toContain('Somebody changed this redesign while you were at it');
+    expect(await read.problem.count({ where: { curedAt: { not: null } } })).toBe(0);
+    expect((await crew.post(`${here}/close`, { seen: await seenOn() })).status).toBe(303);
+    expect(await read.problem.count({ where: { curedAt: { not: null } } })).toBe(2);
   });
 });
