@@ -29,6 +29,7 @@ const SECONDS = 60;
 const MOST_KEPT = 4;
 /** A week that ended longer ago than this is told by what was stored of it alone. */
 const DAYS_SINCE = 7;
+const MOST_TRIES = 5;
 const MOST_ROWS = 20_000;
 
 /**
@@ -41,6 +42,7 @@ export class FinishMovedService {
   readonly #recordOf: (day: Day) => { day: Day; finishOn: Day } | null;
   readonly #asked = new Map<string, Asked>();
   readonly #listeners = new Set<() => void>();
+  #closed = false;
 
   constructor(parts: FinishMovedParts) {
     this.#parts = parts;
@@ -67,7 +69,14 @@ export class FinishMovedService {
    * large: ask before a transaction, not inside one.
    */
   async now(week: { from: Day; until: Day }): Promise<WhyMoved | null> {
-    return (await this.#ask(week)?.work) ?? null;
+    // An act in between makes the answer old: then it is asked anew, though not for ever.
+    for (let tries = 0; tries < MOST_TRIES; tries++) {
+      const asked = this.#ask(week);
+      if (!asked) return null;
+      const why = await asked.work;
+      if (why || this.#closed || !asked.giveUp.signal.aborted) return why;
+    }
+    return null;
   }
 
   /** The week that ends today. */
@@ -78,6 +87,7 @@ export class FinishMovedService {
 
   /** Gives up what is being found out. */
   async close(): Promise<void> {
+    this.#closed = true;
     const all = [...this.#asked.values()];
     for (const { giveUp } of all) giveUp.abort(new Error('the program is closing'));
     await Promise.all(all.map(({ work }) => work));
@@ -89,16 +99,18 @@ export class FinishMovedService {
     if (!schedule) return null;
     const { today } = schedule.facts;
     if (week.from > today || week.until < addDays(today, -DAYS_SINCE)) return null;
-    const kept = this.#asked.get(week.until);
+    // A week may begin on another day than one that ends with it: the build's weekday changes.
+    const key = `${week.from} ${week.until}`;
+    const kept = this.#asked.get(key);
     if (kept?.of === schedule) return kept;
     kept?.giveUp.abort(new Error('the build has changed'));
-    this.#asked.delete(week.until);
+    this.#asked.delete(key);
     const asked = this.#begin(schedule, week);
-    this.#asked.set(week.until, asked);
-    for (const [until, { giveUp }] of this.#asked) {
+    this.#asked.set(key, asked);
+    for (const [other, { giveUp }] of this.#asked) {
       if (this.#asked.size <= MOST_KEPT) break;
       giveUp.abort(new Error('nobody asks any more'));
-      this.#asked.delete(until);
+      this.#asked.delete(other);
     }
     return asked;
   }

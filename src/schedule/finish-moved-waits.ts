@@ -3,9 +3,20 @@ import { daysBetween } from '../platform/day.ts';
 import { calendarPass } from './calendar-pass.ts';
 import type { MovedBy } from './finish-moved.ts';
 import { claimOfRow } from './finish-moved-groups.ts';
-import { waitWords } from './finish-moved-words.ts';
+import { onlyTogether } from './finish-moved-together.ts';
+import { togetherWords, waitPhrase, waitWords } from './finish-moved-words.ts';
 import { finishDay, type Schedule, timesOf } from './schedule.ts';
 import type { Step } from './steps.ts';
+
+/** What somebody or something should have got on with. */
+interface Waiting {
+  key: string;
+  drives: boolean;
+  /** the first that should have gone on */
+  step: Step;
+  /** working or calendar days that were left now, by step, had it gone on */
+  lengths: Map<number, number>;
+}
 
 /** Acts that are a word and no step forward. */
 function isOnlyWord({ kind, milli }: LogRow): boolean {
@@ -47,7 +58,7 @@ export function waits(now: Schedule, then: Schedule, rows: readonly LogRow[]): M
     if (then.dates.earlyStarts[at]! < passed) expectedEnds.set(step.key, then.dates.earlyEnds[at]! - passed);
   });
   const isTouched = touched(rows);
-  const late = new Map<string, { drives: boolean; step: Step; lengths: Map<number, number> }>();
+  const late = new Map<string, Waiting>();
   now.network.nodes.forEach((step, at) => {
     const { duration } = step;
     const end = expectedEnds.get(step.key);
@@ -56,20 +67,36 @@ export function waits(now: Schedule, then: Schedule, rows: readonly LogRow[]): M
     const calendar = now.network.calendars[step.calendar]!;
     const left = duration.working ? calendar.workingBefore(end) - calendar.workingBefore(0) : end;
     if (Math.max(0, left) >= duration.days) return;
-    const waiting = late.get(owner) ?? { drives: false, step, lengths: new Map() };
+    const waiting = late.get(owner) ?? {
+      key: `waited-${owner.replace(' ', '-')}`,
+      drives: false,
+      step,
+      lengths: new Map(),
+    };
     waiting.lengths.set(at, Math.max(0, left));
     waiting.drives ||= now.dates.floats[at] === 0;
     late.set(owner, waiting);
   });
   const found: MovedBy[] = [];
-  for (const [owner, { drives, step, lengths }] of late) {
-    if (!drives) continue;
+  const finishHad = (some: readonly Waiting[]) => {
     const times = timesOf(now.network.nodes);
-    for (const [at, days] of lengths) times.durations[at] = days;
-    const finish = finishDay(now.network, calendarPass(now.graph, times, now.network.calendars));
-    const days = daysBetween(finish!, now.finishOn!);
-    if (days >= 1)
-      found.push({ key: `waited-${owner.replace(' ', '-')}`, days, words: waitWords(step, days) });
+    for (const { lengths } of some) for (const [at, days] of lengths) times.durations[at] = days;
+    return finishDay(now.network, calendarPass(now.graph, times, now.network.calendars));
+  };
+  const silent: Waiting[] = [];
+  for (const waiting of late.values()) {
+    if (!waiting.drives) continue;
+    const days = daysBetween(finishHad([waiting])!, now.finishOn!);
+    if (days >= 1) found.push({ key: waiting.key, days, words: waitWords(waiting.step, days) });
+    else silent.push(waiting);
+  }
+  const joint = onlyTogether(silent, now.finishOn!, finishHad);
+  if (joint && joint.days >= 1) {
+    const words = togetherWords(
+      joint.of.map(({ step }) => waitPhrase(step)),
+      joint.days,
+    );
+    found.push({ key: `${joint.of[0]!.key}-together`, days: joint.days, words });
   }
   return found;
 }

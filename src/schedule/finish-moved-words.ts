@@ -131,6 +131,7 @@ const ALONE: Readonly<Record<string, (row: LogRow, before: Notes, after: Notes) 
 
 const RANKS = new Map([...Object.keys(ALONE), ...Object.keys(CLAUSES)].map((kind, at) => [kind, at]));
 const MOST_CLAUSES = 3;
+const MOST_TOGETHER = 3;
 
 /** What a maker does with units, the furthest first: what went further went through all that stands behind it. */
 const CHAIN = ['inspect-units', 'receive-parcel', 'post-parcel', 'report-work', 'claim-job'];
@@ -166,18 +167,49 @@ function makerOf(row: LogRow): number | null {
 
 const nameOf = (row: LogRow) => {
   const line = row.kind.endsWith('-use') ? (noted(row.after).child ?? noted(row.before).child) : null;
-  return text(line) || (row.jobTitle ?? row.partName ?? text(noted(row.after).title) ?? 'Something');
+  return text(line) || (row.jobTitle ?? row.partName ?? (text(noted(row.after).title) || 'Something'));
 };
 
 /** A fact of the week in a sentence: what it was done to, what, by whom, and how far it moved the finish. */
 export function factWords(rows: readonly LogRow[], days: number): MovedWords {
-  const byRank = [...rows].sort((a, b) => (RANKS.get(a.kind) ?? 999) - (RANKS.get(b.kind) ?? 999));
+  const stop = ALONE[byRankOf(rows)[0]!.kind] ? ':' : ';';
+  return ended(factPhrase(rows), `${stop} ${movedBy(days)}.`);
+}
+
+/** Several things that moved the finish only together, in one sentence. */
+export function togetherWords(phrases: readonly MovedWords[], days: number): MovedWords {
+  const shown = phrases.slice(0, MOST_TOGETHER);
+  const more = phrases.length - shown.length;
+  const words: MovedWords = [`Together, ${phrases.length === 2 ? 'neither' : 'none of them'} alone: `];
+  shown.forEach((phrase, at) => {
+    const isLast = more === 0 && at === shown.length - 1;
+    words.push(at === 0 ? '' : isLast ? '; and ' : '; ', ...phrase);
+  });
+  return ended(words, `${more > 0 ? `; and ${more} more` : ''}; ${movedBy(days)}.`);
+}
+
+/** Words with an end, and texts that follow one another as one. */
+function ended(words: MovedWords, end: string): MovedWords {
+  const joined: MovedWords = [];
+  for (const word of [...words, end]) {
+    const last = joined.at(-1);
+    if (typeof word === 'string' && typeof last === 'string') joined[joined.length - 1] = last + word;
+    else joined.push(word);
+  }
+  return joined;
+}
+
+const byRankOf = (rows: readonly LogRow[]) =>
+  [...rows].sort((a, b) => (RANKS.get(a.kind) ?? 999) - (RANKS.get(b.kind) ?? 999));
+
+/** A fact of the week without what it moved. */
+export function factPhrase(rows: readonly LogRow[]): MovedWords {
+  const byRank = byRankOf(rows);
   const main = byRank[0]!;
-  const end = `: ${movedBy(days)}.`;
   const alone = ALONE[main.kind];
   // The last of a kind is how it is now.
   const last = rows.findLast(({ kind }) => kind === main.kind)!;
-  if (alone) return [`${alone(last, noted(last.before), noted(last.after))}${end}`];
+  if (alone) return [alone(last, noted(last.before), noted(last.after))];
   const name = nameOf(main);
   const own = byRank.filter((row) => nameOf(row) === name);
   const clauses = clausesOf(own);
@@ -188,8 +220,8 @@ export function factWords(rows: readonly LogRow[], days: number): MovedWords {
   const what = `${name}${more}: ${clauses.join(', ') || 'changed'}`;
   const [person] = makers;
   return person !== undefined && makers.size === 1
-    ? [`${what}, ${FROM_MAKERS.has(main.kind) ? 'from' : 'by'} `, { person }, end.replace(/^:/, ';')]
-    : [`${what};${end.slice(1)}`];
+    ? [`${what}, ${FROM_MAKERS.has(main.kind) ? 'from' : 'by'} `, { person }]
+    : [what];
 }
 
 /** What was done to one thing, the furthest first; quantities of the same said once. @param rows  the most telling first */
@@ -239,9 +271,13 @@ const WAITING: Readonly<Record<string, string>> = {
 };
 
 /** What waited in the week, in a sentence. @param step  the first that should have gone on */
-export function waitWords({ word, part, job, claim }: Step, days: number): MovedWords {
+export function waitWords(step: Step, days: number): MovedWords {
+  return ended(waitPhrase(step), `; ${movedBy(days)}.`);
+}
+
+/** The same without what it moved. */
+export function waitPhrase({ word, part, job, claim }: Step): MovedWords {
   const name = job?.title || part?.name || 'Something';
   const what = `${name}: ${WAITING[word] ?? WAITING['']}`;
-  const end = `; ${movedBy(days)}.`;
-  return claim ? [`${what}, with `, { person: claim.personId }, end] : [`${what}${end}`];
+  return claim ? [`${what}, with `, { person: claim.personId }] : [what];
 }

@@ -3,10 +3,11 @@ import { addDays, type Day, daysBetween } from '../platform/day.ts';
 import type { BuildFacts } from './build-facts.ts';
 import { count } from './durations-estimate.ts';
 import { type FactGroup, factGroups } from './finish-moved-groups.ts';
+import { onlyTogether } from './finish-moved-together.ts';
 import { NOT_UNDONE, undone } from './finish-moved-undo.ts';
 import type { Beside } from './finish-moved-undoing.ts';
 import { waits } from './finish-moved-waits.ts';
-import { factWords, movedBy } from './finish-moved-words.ts';
+import { factPhrase, factWords, movedBy, togetherWords } from './finish-moved-words.ts';
 import { type Schedule, scheduleOf } from './schedule.ts';
 
 /** Words with people in them. People stand by their id: how they are named is looked up when it is read. */
@@ -70,7 +71,7 @@ const MOST_STEPS = 500_000;
  * of a week ago saw it come.
  *
  * Two facts may answer for the same days (of two parcels that came, either would have held the machine up), so that these
- * days do not add up. What does add up is told in the remarks: what was done in the week taken together, the days that
+ * days do not add up; what moves it only together with others is told in one line with them. What does add up is told in the remarks: what was done in the week taken together, the days that
  * went by with nothing done, and what is left over, which the log can't take back.
  *
  * Pure; the way of leaving one out at a time is common practice, no source.
@@ -90,11 +91,34 @@ export function whyMoved(question: MovedQuestion): WhyMoved {
 
   const { tried, untried } = inOrder(factGroups(rows), now, then);
   let failed = 0;
-  for (const { key, rows: own } of tried) {
-    const finish = finishWithout(facts, own, beside);
-    if (finish === null) failed += 1;
-    const days = finish === null ? 0 : daysBetween(finish, now.finishOn);
-    if (days !== 0) told.facts.push({ key, days, words: factWords(own, days) });
+  let all = 0;
+  const silent: FactGroup[] = [];
+  for (const group of tried) {
+    const finish = finishWithout(facts, group.rows, beside);
+    if (finish === 'loop') failed += 1;
+    else if (finish === null) all += 1;
+    else {
+      const days = daysBetween(finish, now.finishOn);
+      if (days === 0) silent.push(group);
+      else told.facts.push({ key: group.key, days, words: factWords(group.rows, days) });
+    }
+  }
+  const joint = onlyTogether(silent, now.finishOn, (groups) => {
+    const ids = new Set(groups.flatMap((group) => group.rows.map(({ id }) => id)));
+    const finish = finishWithout(
+      facts,
+      rows.filter(({ id }) => ids.has(id)),
+      beside,
+    );
+    return finish === 'loop' ? null : finish;
+  });
+  if (joint) {
+    const { of, days } = joint;
+    const words = togetherWords(
+      of.map(({ rows: own }) => factPhrase(own)),
+      days,
+    );
+    told.facts.push({ key: `moved-together-${of[0]!.rows[0]!.id}`, days, words });
   }
   told.waits.push(...waits(now, then, rows));
   for (const list of [told.facts, told.waits]) list.sort((a, b) => Math.abs(b.days) - Math.abs(a.days));
@@ -103,16 +127,17 @@ export function whyMoved(question: MovedQuestion): WhyMoved {
   const isOnEdge =
     (before === null || before.day === dayBefore) &&
     (question.after === null || question.after.day === until);
-  told.remarks = remarksOf({ told, now, idle, then, untried, failed, rows, isOnEdge });
+  told.remarks = remarksOf({ told, now, idle, then, untried, failed, all, rows, isOnEdge });
   return told;
 }
 
-function finishWithout(facts: BuildFacts, rows: readonly LogRow[], beside: Beside): Day | null {
+/** Null where nothing were left to do; 'loop' where the structure would close a circle. */
+function finishWithout(facts: BuildFacts, rows: readonly LogRow[], beside: Beside): Day | 'loop' | null {
   try {
     return scheduleOf(undone(facts, rows, beside)).finishOn;
   } catch (fault) {
     // Without these lines alone the structure would close a circle: there is no such machine.
-    if (fault instanceof Error && fault.name === 'StructureLoop') return null;
+    if (fault instanceof Error && fault.name === 'StructureLoop') return 'loop';
     throw fault;
   }
 }
@@ -151,18 +176,23 @@ interface Outcome {
   then: Schedule;
   untried: number;
   failed: number;
+  /** things without which nothing were left to do */
+  all: number;
   rows: readonly LogRow[];
   /** whether the finish was stored on the day before the week, and on its last where it is over */
   isOnEdge: boolean;
 }
 
 /** How far all of it goes together: the three parts add up to what the finish moved by. */
-function remarksOf({ told, now, idle, then, untried, failed, rows, isOnEdge }: Outcome): string[] {
+function remarksOf({ told, now, idle, then, untried, failed, all, rows, isOnEdge }: Outcome): string[] {
   const remarks: string[] = [];
   const by = (days: number) => (days === 0 ? 'no day either way' : movedBy(days));
+  let needNotAddUp = told.facts.length + told.waits.length > 1;
   const dated = idle.finishOn !== null && then.finishOn !== null && now.finishOn !== null;
   if (dated) {
     const done = daysBetween(idle.finishOn!, now.finishOn!);
+    const sum = told.facts.reduce((days, fact) => days + fact.days, 0);
+    needNotAddUp ||= told.facts.length > 0 && sum !== done;
     const went = daysBetween(then.finishOn!, idle.finishOn!);
     const passed = daysBetween(then.facts.today, now.facts.today);
     remarks.push(
@@ -179,8 +209,7 @@ function remarksOf({ told, now, idle, then, untried, failed, rows, isOnEdge }: O
   }
   if (then.finishOn === null)
     remarks.push('Before these days nothing was planned that this finish could be held against.');
-  const lines = told.facts.length + told.waits.length;
-  if (lines > 1) {
+  if (needNotAddUp) {
     remarks.push(
       'Each line is the finish computed without that one thing. Two things may answer for the same days, so the lines need not add up.',
     );
@@ -190,6 +219,11 @@ function remarksOf({ told, now, idle, then, untried, failed, rows, isOnEdge }: O
   if (kept > 0) {
     remarks.push(
       `${count(kept, 'change')} of people’s details could not be tried: the log does not have what was before.`,
+    );
+  }
+  if (all > 0) {
+    remarks.push(
+      `${count(all, 'thing')} done in the week could not be tried: without ${all === 1 ? 'it' : 'one of them'} nothing would be left to do.`,
     );
   }
   if (failed > 0) remarks.push(`${count(failed, 'change')} of the structure could not be taken back alone.`);

@@ -51,7 +51,7 @@ describe('GET /schedule/moved', () => {
     await vi.waitFor(
       async () =>
         expect((await lead.get('/schedule/moved')).text).toContain(
-          'Nothing that was done moves the finish by a day.',
+          'Nothing that was done moves the finish by a day on its own.',
         ),
       { timeout: 5000 },
     );
