@@ -31,6 +31,8 @@ export interface DecisionLine {
   part: PartName | null;
   /** who decides; empty: the lead */
   decider: string;
+  /** who was to decide and has left, so that the lead does; else empty */
+  deciderLeft: string;
   gathering: { id: number; title: string; span: string; href: string; off: boolean } | null;
   /** the day it must be taken by; null when no date follows from what waits */
   byOn: string | null;
@@ -62,6 +64,11 @@ async function linesOf({ db, facts, times }: DecisionSources, rows: readonly Row
     db.read,
     rows.map(({ deciderId }) => deciderId),
   );
+  const left = await db.read.person.findMany({
+    where: { id: { in: [...people.keys()] }, deactivatedAt: { not: null } },
+    select: { id: true },
+  });
+  const hasLeft = new Set(left.map(({ id }) => id));
   const gatherings = await db.read.gathering.findMany({
     where: { id: { in: rows.flatMap(({ gatheringId }) => gatheringId ?? []) } },
     select: { id: true, title: true, fromOn: true, untilOn: true, droppedAt: true },
@@ -70,6 +77,7 @@ async function linesOf({ db, facts, times }: DecisionSources, rows: readonly Row
     const gathering = gatherings.find(({ id }) => id === row.gatheringId);
     const job = row.jobId === null ? null : facts.one(row.jobId);
     const part = parts.get(row.partId ?? 0) ?? null;
+    const decider = people.get(row.deciderId ?? 0) ?? '';
     const open = row.decidedAt === null && row.droppedAt === null;
     const date = decisionDate(
       {
@@ -90,7 +98,8 @@ async function linesOf({ db, facts, times }: DecisionSources, rows: readonly Row
       state: row.droppedAt ? 'dropped' : row.decidedAt ? 'taken' : 'open',
       job: job && { id: job.id, title: job.title, href: `/jobs/${job.id}` },
       part,
-      decider: people.get(row.deciderId ?? 0) ?? '',
+      decider: hasLeft.has(row.deciderId ?? 0) ? '' : decider,
+      deciderLeft: hasLeft.has(row.deciderId ?? 0) ? decider : '',
       gathering: gathering
         ? {
             id: gathering.id,

@@ -25,14 +25,14 @@ interface EditedDecision {
   seen: number;
   gathering: { id: number } | null;
   deciderId: number | null;
-  decider: string;
+  deciderLeft: string;
 }
 
 /** Who decides stays a choice where they have left: the question is not handed on unseen. */
 function withStanding(people: { value: number; label: string }[], editing: EditedDecision | null) {
   const value = editing?.deciderId ?? null;
   if (value === null || people.some((one) => one.value === value)) return people;
-  return [...people, { value, label: `${editing?.decider}, who has left` }];
+  return [...people, { value, label: `${editing?.deciderLeft || 'Somebody'}, who has left` }];
 }
 
 /** Decisions: the list by the day they press, one of them, asking and taking. */

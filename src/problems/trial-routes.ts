@@ -12,6 +12,7 @@ import { changeTrial, correctTrial, finishTrial, planTrial } from './trial-acts.
 import { changePlanForm, planForm, resultForm, valuesForm } from './trial-forms.ts';
 import { KINDS, kindOf, TRIAL_KINDS, type TrialKind } from './trial-kinds.ts';
 import { type LookedAt, readTrialPage, trialLists, trialValuesTable } from './trial-reader.ts';
+import { MOST_TYPED } from './trial-values.ts';
 import { wantedUnit } from './trial-words.ts';
 
 const NAV = '/problems';
@@ -19,6 +20,9 @@ const NAV = '/problems';
 interface Named {
   Params: { id: string };
 }
+
+/** Four lists of values, as the forms allow them, and as a browser encodes them. */
+const WITH_VALUES = { preHandler: shop, bodyLimit: 4 * 3 * MOST_TYPED };
 
 /** Trials: the list, one of them with what its values say, planning one and writing down what came of it. */
 export function trialRoutes(app: FastifyInstance, context: Context): void {
@@ -108,7 +112,7 @@ export function trialRoutes(app: FastifyInstance, context: Context): void {
     },
   );
 
-  app.post('/trials', { preHandler: shop }, (request, reply) =>
+  app.post('/trials', WITH_VALUES, (request, reply) =>
     formAct(context, request, reply, {
       schema: planForm(request.body),
       act: async (act, { part, ...input }) =>
@@ -179,7 +183,7 @@ export function trialRoutes(app: FastifyInstance, context: Context): void {
     },
   );
 
-  app.post<Named>('/trials/:id/change', { preHandler: shop }, (request, reply) => {
+  app.post<Named>('/trials/:id/change', WITH_VALUES, (request, reply) => {
     const trialId = rowId(request.params.id);
     return formAct(context, request, reply, {
       schema: changePlanForm(request.body),
@@ -199,14 +203,14 @@ export function trialRoutes(app: FastifyInstance, context: Context): void {
     reply.redirect(`/trials/${rowId(request.params.id)}`),
   );
 
-  app.post<Named>('/trials/:id/look', { preHandler: shop }, async (request, reply) => {
+  app.post<Named>('/trials/:id/look', WITH_VALUES, async (request, reply) => {
     const trialId = rowId(request.params.id);
     const read = readForm(valuesForm(await resultOf(trialId)), request.body);
     if (!read.fits) return trialPage(trialId, reply.code(422), read.form);
     return trialPage(trialId, reply, freshForm(typedValues(request.body)), read.input);
   });
 
-  app.post<Named>('/trials/:id/result', { preHandler: shop }, async (request, reply) => {
+  app.post<Named>('/trials/:id/result', WITH_VALUES, async (request, reply) => {
     const trialId = rowId(request.params.id);
     return formAct(context, request, reply, {
       schema: resultForm(await resultOf(trialId)),
@@ -217,7 +221,7 @@ export function trialRoutes(app: FastifyInstance, context: Context): void {
     });
   });
 
-  app.post<Named>('/trials/:id/correct', { preHandler: shop }, async (request, reply) => {
+  app.post<Named>('/trials/:id/correct', WITH_VALUES, async (request, reply) => {
     const trialId = rowId(request.params.id);
     return formAct(context, request, reply, {
       schema: resultForm(await resultOf(trialId)),

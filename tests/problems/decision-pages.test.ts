@@ -252,6 +252,10 @@ describe('a question of somebody else', () => {
     });
     const page = (await lead.get(`/decisions/${id}/change`)).text;
     expect(page).toMatch(new RegExp(`<option value="${castId.crew}" selected>Tor Eide, who has left`));
+    expect(shown((await lead.get(`/decisions/${id}`)).text)).toContain(
+      'Who decides the lead, as Tor Eide has left',
+    );
+    expect(shown((await lead.get('/decisions')).text)).toContain('has left: the lead decides.');
   });
 
   it('can be changed when its part was taken out of the build', async () => {

@@ -393,6 +393,18 @@ describe('a trial of each kind', () => {
     expect(nameless.text).toContain('Say in one line what is tried.');
   });
 
+  it('takes ten thousand levels of every list, with nine decimals', async () => {
+    const app = await startApp();
+    const id = await aTrial(app, { kind: 'level', unit: 'dB' });
+    const lead = await app.as('lead');
+    const many = (middle: number) =>
+      Array.from({ length: 10_000 }, (_, at) => (middle + (at % 97) / 1e4).toFixed(9)).join('\r\n');
+    const levels = { before: many(60), after: many(61), noiseBefore: many(40), noiseAfter: many(41) };
+    expect((await lead.post(`/trials/${id}/look`, levels)).status).toBe(200);
+    const sent = await lead.post(`/trials/${id}/result`, { ...levels, passed: 'yes', words: '' });
+    expect(sent.status).toBe(303);
+  });
+
   it('takes readings that are all the same', async () => {
     const app = await startApp();
     const id = await aTrial(app, { wantedMax: 0.7 });
