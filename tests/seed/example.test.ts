@@ -255,6 +255,8 @@ describe('loadExample', () => {
       TODAY,
     );
     expect(gathering?.fromOn).toBe(addDays(TODAY, 35));
+    expect(count('SELECT id FROM PackingLine')).toBe(4);
+    expect(count('SELECT id FROM PackingLine WHERE packedAt IS NOT NULL')).toBe(1);
     expect(count('SELECT id FROM Decision WHERE decidedAt IS NULL AND droppedAt IS NULL')).toBe(3);
   });
 
@@ -322,6 +324,18 @@ describe('loadExample', () => {
       'Inside the case',
       'Over the ring',
     ]);
+  });
+
+  it('has an agenda for the gathering ahead, with tubes that may come late and what that would do', async () => {
+    const lead = await signedIn('jerica');
+    const [id] = column('SELECT MAX(id) FROM Gathering');
+    const { text } = await lead.get(`/gatherings/${id}/agenda`);
+    expect(text).toContain('6 of 7 items');
+    expect(text).toMatch(/Saturn tube[\s\S]*\d\d in 100/);
+    expect(text).toMatch(/If it is late[\s\S]*“Stack the tubes dry, from Earth to Saturn”[\s\S]*fall out/);
+    const packing = await lead.get(`/gatherings/${id}/packing`);
+    expect(packing.text).toContain('1 of 11');
+    expect(packing.text).toMatch(/OR-0306 Saturn tube[\s\S]*with Chandran Melmuri, expected/);
   });
 
   it('shows every page to the lead', async () => {
