@@ -150,7 +150,24 @@ describe('the packing list', () => {
     const log = await app.context.db.read.act.findMany({ where: { kind: { contains: 'pack-for' } } });
     expect(log.map(({ kind }) => kind)).toEqual(['pack-for-gathering', 'unpack-for-gathering']);
     expect(log[0]!.after).toContain('Post, 2 pieces');
-    expect((await lead.get(`/gatherings/${gatheringId}`)).text).toContain('packed');
+    await lead.post(`${page}/bring`, { key, personId: castId.imre });
+    await lead.post(`${page}/bring`, { key, personId: '' });
+    await lead.post(`${page}/lines`, { words: 'Rope', personId: castId.lead });
+    const rope = await app.context.db.read.packingLine.findFirstOrThrow({ where: { words: 'Rope' } });
+    await lead.post(`${page}/pack`, { key: rope.key });
+    await lead.post(`${page}/drop`, { key: rope.key });
+    const { text } = await lead.get('/log');
+    for (const sentence of [
+      / packed TB-\d+ Post, 2 pieces for a gathering: Spring fit-up/,
+      / has not packed TB-\d+ Post, 2 pieces for a gathering after all: Spring fit-up/,
+      / wrote down Imre Kovacs to bring TB-\d+ Post, 2 pieces to a gathering: Spring fit-up/,
+      / left open who brings TB-\d+ Post, 2 pieces to a gathering: Spring fit-up/,
+      / wrote down what is to be brought to a gathering: Spring fit-up/,
+      / packed something for a gathering: Spring fit-up/,
+      / took a line off the packing list of a gathering: Spring fit-up/,
+    ]) {
+      expect(text.replace(/<[^>]+>/g, '')).toMatch(sentence);
+    }
   });
 
   it('is ticked by exactly one of two at the same moment', async () => {
