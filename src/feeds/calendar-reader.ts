@@ -143,7 +143,7 @@ function ownPromises(
   );
 }
 
-/** Decisions that are this person's to take; where nobody is named they are the lead's. */
+/** Decisions that are this person's to take; where nobody is named, or who was has left, they are the lead's. */
 async function ownDecisions(
   { db }: Sources,
   times: JobTimes,
@@ -151,18 +151,21 @@ async function ownDecisions(
   person: { id: number; role: Role },
   make: EntryMaker,
 ): Promise<CalendarEntry[]> {
+  const isLead = person.role === 'lead';
   const own = await db.read.decision.findMany({
     where: {
       decidedAt: null,
       droppedAt: null,
-      OR: [{ deciderId: person.id }, ...(person.role === 'lead' ? [{ deciderId: null }] : [])],
+      OR: [{ deciderId: person.id }, ...(isLead ? [{ deciderId: null }] : [])],
     },
     select: { id: true },
   });
-  if (own.length === 0) return [];
+  if (own.length === 0 && !isLead) return [];
   const ids = new Set(own.map(({ id }) => id));
   const waiting = await waitingDecisions(db, times, today);
-  return waiting.filter(({ id }) => ids.has(id)).flatMap((decision) => decisionEntry(decision, make));
+  return waiting
+    .filter(({ id, deciderLeft }) => ids.has(id) || (isLead && deciderLeft !== ''))
+    .flatMap((decision) => decisionEntry(decision, make));
 }
 
 async function plannedTrials({ db }: Sources, make: EntryMaker): Promise<CalendarEntry[]> {

@@ -160,6 +160,10 @@ describe('a calendar of one’s own', () => {
     );
     expect((await titles('lead')).join()).not.toContain('To decide');
     expect(await titles('farid')).toEqual([]);
+    // Whoever is named and has left decides nothing any more: the lead does.
+    await write.person.update({ where: { id: castId.imre }, data: { deactivatedAt: new Date() } });
+    expect((await titles('lead')).join()).toContain('To decide');
+    expect((await titles('crew')).join()).not.toContain('To decide');
   });
 
   it('gets a new address, and the old one opens nothing', async () => {
