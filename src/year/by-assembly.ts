@@ -65,8 +65,8 @@ export interface AssemblyYear extends HoursGiven {
   accepted: number;
   /** of them in the span */
   inSpan: number;
-  /** who had to do with it in the span, for what may be told of hours */
-  people: number;
+  /** who told hours for it, for what may be told of them */
+  givers: ReadonlySet<number>;
 }
 
 /**
@@ -97,21 +97,18 @@ export function byAssembly(
       let has = 0;
       let inSpan = 0;
       let given: HoursGiven = NO_HOURS;
-      const people = new Set<number>();
+      const givers = new Set<number>();
       for (const [partId, milli] of takes) {
         const share = milli / totals.get(partId)!;
         needed += (required.get(partId) ?? 0) * share;
         has += (accepted.get(partId) ?? 0) * share;
         if (required.has(partId)) {
-          for (const one of unitsOf.get(partId) ?? []) {
-            inSpan += one.milli * share;
-            people.add(one.personId);
-          }
+          for (const one of unitsOf.get(partId) ?? []) inSpan += one.milli * share;
         }
         for (const report of reportsOf.get(partId) ?? []) {
           const sum = withReport(given, report);
           given = { ...sum, hours: given.hours + (report.hours ?? 0) * share };
-          people.add(report.personId);
+          if (report.hours !== null) givers.add(report.personId);
         }
       }
       return {
@@ -119,7 +116,7 @@ export function byAssembly(
         needed: Math.round(needed / 1000),
         accepted: Math.round(has / 1000),
         inSpan: Math.round(inSpan / 1000),
-        people: people.size,
+        givers,
         ...given,
       };
     })

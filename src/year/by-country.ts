@@ -1,10 +1,13 @@
 import type { AcceptedUnits } from './accepted.ts';
 import { type HoursGiven, type HoursReport, NO_HOURS, withReport } from './hours.ts';
+import { LEAST_PEOPLE } from './outside.ts';
 
 export interface CountryYear extends HoursGiven {
   /** ISO 3166-1 alpha-2; '' where it is not known; ELSEWHERE for several that are told together */
   country: string;
   people: number;
+  /** of them so many told hours */
+  givers: number;
   /** whole pieces accepted in the span */
   accepted: number;
 }
@@ -23,12 +26,15 @@ export function byCountry(
   reports: readonly HoursReport[],
   countryOf: (personId: number) => string,
 ): CountryYear[] {
-  const rows = new Map<string, { milli: number; given: HoursGiven; people: Set<number> }>();
+  const rows = new Map<
+    string,
+    { milli: number; given: HoursGiven; people: Set<number>; givers: Set<number> }
+  >();
   const rowOf = (personId: number) => {
     const country = countryOf(personId);
     let row = rows.get(country);
     if (!row) {
-      row = { milli: 0, given: NO_HOURS, people: new Set() };
+      row = { milli: 0, given: NO_HOURS, people: new Set(), givers: new Set() };
       rows.set(country, row);
     }
     row.people.add(personId);
@@ -38,11 +44,13 @@ export function byCountry(
   for (const report of reports) {
     const row = rowOf(report.personId);
     row.given = withReport(row.given, report);
+    if (report.hours !== null) row.givers.add(report.personId);
   }
   return inOrder(
-    [...rows].map(([country, { milli, given, people }]) => ({
+    [...rows].map(([country, { milli, given, people, givers }]) => ({
       country,
       people: people.size,
+      givers: givers.size,
       accepted: Math.round(milli / 1000),
       ...given,
     })),
@@ -50,16 +58,18 @@ export function byCountry(
 }
 
 /**
- * The same as outsiders may see it: where a country has so few people that its figures are those of a person, it is told
- * together with others. What is told together is of enough people as well, or nothing is told apart.
+ * The same as outsiders may see it: where a country has so few people that its figures are those of a person, pieces or
+ * hours, it is told together with others. What is told together is of enough people as well, or nothing is told apart.
  */
-export function pooled(rows: readonly CountryYear[], least = 3): CountryYear[] {
-  const shown = rows.filter(({ country, people }) => country !== '' && people >= least);
+export function pooled(rows: readonly CountryYear[]): CountryYear[] {
+  const isEnough = ({ people, givers }: Pick<CountryYear, 'people' | 'givers'>) =>
+    people >= LEAST_PEOPLE && (givers === 0 || givers >= LEAST_PEOPLE);
+  const shown = rows.filter((row) => row.country !== '' && isEnough(row));
   const hidden = rows.filter((row) => !shown.includes(row));
   if (hidden.length === 0) return [...shown];
-  const people = () => hidden.reduce((sum, row) => sum + row.people, 0);
+  const sumOf = (name: 'people' | 'givers') => hidden.reduce((sum, row) => sum + row[name], 0);
   // With the smallest of the others, so that a sum less all that is shown names nobody.
-  while (people() < least && shown.length > 0) {
+  while (!isEnough({ people: sumOf('people'), givers: sumOf('givers') }) && shown.length > 0) {
     const smallest = shown.reduce((a, b) => (b.people < a.people ? b : a));
     shown.splice(shown.indexOf(smallest), 1);
     hidden.push(smallest);
@@ -68,12 +78,13 @@ export function pooled(rows: readonly CountryYear[], least = 3): CountryYear[] {
     (sum, row): CountryYear => ({
       country: ELSEWHERE,
       people: sum.people + row.people,
+      givers: sum.givers + row.givers,
       accepted: sum.accepted + row.accepted,
       hours: sum.hours + row.hours,
       reports: sum.reports + row.reports,
       said: sum.said + row.said,
     }),
-    { country: ELSEWHERE, people: 0, accepted: 0, ...NO_HOURS },
+    { country: ELSEWHERE, people: 0, givers: 0, accepted: 0, ...NO_HOURS },
   );
   return [...shown, pool];
 }

@@ -35,7 +35,11 @@ export function yearRoutes(
     const year = yearOf(facts, span, today, (jobId) => ports.times.of(jobId)?.needByOn ?? null);
     const role = request.person?.role;
     const isInside = role === 'lead' || role === 'crew';
-    const isEmpty = year.needed === 0 && facts.units.length === 0 && facts.reports.length === 0;
+    const isEmpty =
+      year.needed === 0 &&
+      facts.units.length === 0 &&
+      facts.reports.length === 0 &&
+      facts.estimates.length === 0;
     return reply.page('year/year.njk', {
       page: {
         title: 'A year in pictures',
@@ -54,7 +58,7 @@ export function yearRoutes(
       accepted: year.needed === 0 ? null : acceptedView(year),
       finish: finishView(year),
       promises: promisesView(year),
-      hours: hoursView(year),
+      hours: hoursView(year, isInside),
       assemblies: assembliesView(year, isInside),
       countries: countriesView(year, isInside),
     });

@@ -1,14 +1,13 @@
 import { countryName } from '../platform/country.ts';
 import { type Day, dayWords } from '../platform/day.ts';
 import { ELSEWHERE, pooled } from './by-country.ts';
-import type { HoursGiven } from './hours.ts';
+import { NO_HOURS } from './hours.ts';
 import { monthOf, monthWords } from './months.ts';
+import { LEAST_PEOPLE, untold } from './outside.ts';
 import { countLines, type Estimate, estimateLines, monthBars } from './pictures.ts';
 import type { PromisesKept } from './promises.ts';
 import type { Year } from './year.ts';
 
-/** Fewer people than this are not told apart to outsiders. */
-export const LEAST_PEOPLE = 3;
 /** So many estimates are drawn one by one; of more, the last of each week, or of each month. */
 const MOST_ESTIMATES = 120;
 const MOST_ASSEMBLIES = 40;
@@ -123,61 +122,93 @@ export function promisesView({ months, promises }: Year) {
   };
 }
 
-/** Hours that makers reported; null where no report is of the span. */
-export function hoursView({ months, hours }: Year) {
-  const sum = hours.reduce(
-    (all, one): HoursGiven => ({
-      hours: all.hours + one.hours,
-      reports: all.reports + one.reports,
-      said: all.said + one.said,
-    }),
+const FEW = 'few people';
+const NOT_OVER = 'still running';
+
+/**
+ * Hours that makers reported; null where no report is of the span.
+ *
+ * @param isInside  whether hours may be told of a month that runs, or of few people
+ */
+export function hoursView({ months, hours, outside, thisMonth }: Year, isInside: boolean) {
+  const isTold = (at: number) => isInside || hours[at]!.said === 0 || outside.months.has(months[at]!);
+  const all = hours.reduce(
+    (sum, { reports, said }) => ({ reports: sum.reports + reports, said: sum.said + said }),
+    { reports: 0, said: 0 },
   );
-  if (sum.reports === 0) return null;
+  if (all.reports === 0) return null;
+  const told = hours.map((one, at) => (isTold(at) ? one : NO_HOURS));
+  const sum = told.reduce(
+    (so, one) => ({
+      hours: so.hours + one.hours,
+      reports: so.reports + one.reports,
+      said: so.said + one.said,
+    }),
+    NO_HOURS,
+  );
+  const isHidden = months.some((_, at) => !isTold(at));
   return {
-    picture: monthBars(months, [{ kind: 'c-fill', values: hours.map((one) => one.hours) }]),
+    picture:
+      sum.said === 0 && isHidden
+        ? null
+        : monthBars(months, [{ kind: 'c-fill', values: told.map((one) => one.hours) }]),
     hours: hoursText(sum.hours),
     reports: sum.reports,
     said: sum.said,
+    isHidden,
     rows: hours.map((one, at) => ({
       month: monthWords(months[at]!),
-      hours: hoursText(one.hours),
+      hours: isTold(at) ? hoursText(one.hours) : months[at]! >= thisMonth ? NOT_OVER : FEW,
       reports: one.reports,
       said: one.said,
     })),
-    words: `${hoursText(sum.hours)} hours in ${months.length} months, as told in ${sum.said} of ${sum.reports} reports.`,
+    words: `${hoursText(sum.hours)} hours in ${months.length} ${months.length === 1 ? 'month' : 'months'}, as told in ${sum.said} of ${sum.reports} reports.`,
   };
 }
 
-/** By main assembly. @param isInside  whether hours of fewer people than LEAST_PEOPLE may be told */
-export function assembliesView({ assemblies }: Year, isInside: boolean) {
-  const rows = assemblies.map(({ part, needed, accepted, inSpan, hours, said, people }) => ({
-    name: part.name,
-    needed,
-    accepted,
-    inSpan,
-    share: needed === 0 ? 0 : accepted / needed,
-    percent: percent(accepted, needed),
-    hours: said === 0 ? '' : isInside || people >= LEAST_PEOPLE ? hoursText(hours) : 'few people',
-  }));
+/** By main assembly. @param isInside  whether hours of these very months may be told, and of few people */
+export function assembliesView({ assemblies, outside }: Year, isInside: boolean) {
+  const seen = (rows: Year['assemblies']) => rows.slice(0, MOST_ASSEMBLIES);
+  const ofHours = isInside ? assemblies : outside.assemblies;
+  const hidden: ReadonlySet<unknown> = isInside
+    ? new Set()
+    : untold(seen(ofHours), outside.loose, ofHours.slice(MOST_ASSEMBLIES));
+  const rows = seen(ofHours).map((row) => {
+    const { part, needed, accepted, inSpan, hours, said } = row;
+    return {
+      name: part.name,
+      needed,
+      accepted,
+      inSpan,
+      share: needed === 0 ? 0 : accepted / needed,
+      percent: percent(accepted, needed),
+      hours: said === 0 ? '' : hidden.has(row) ? FEW : hoursText(hours),
+    };
+  });
   return {
-    rows: rows.slice(0, MOST_ASSEMBLIES),
-    left: Math.max(0, rows.length - MOST_ASSEMBLIES),
-    hidden: rows.some(({ hours }) => hours === 'few people'),
+    rows,
+    left: Math.max(0, ofHours.length - MOST_ASSEMBLIES),
+    hidden: hidden.size > 0,
+    hoursUntil: isInside ? '' : wholeUntil(outside),
   };
 }
 
-/** By country. @param isInside  whether countries of fewer people than LEAST_PEOPLE may be told apart */
-export function countriesView({ countries }: Year, isInside: boolean) {
-  const rows = isInside ? countries : pooled(countries, LEAST_PEOPLE);
+/** By country. @param isInside  whether these very months may be told, and countries of few people */
+export function countriesView({ countries, outside }: Year, isInside: boolean) {
+  const rows = isInside ? countries : pooled(outside.countries);
   const most = Math.max(1, ...rows.map(({ accepted }) => accepted));
   return {
     pooled: rows.some(({ country }) => country === ELSEWHERE),
-    rows: rows.map(({ country, people, accepted, hours, said }) => ({
+    isInside,
+    until: wholeUntil(outside),
+    rows: rows.map(({ country, people, givers, accepted, hours, said }) => ({
       name: country === ELSEWHERE ? 'elsewhere' : countryName(country) || 'not known',
       people,
       accepted,
       share: Math.max(0, accepted) / most,
-      hours: said === 0 ? '' : hoursText(hours),
+      hours: said === 0 ? '' : isInside || givers >= LEAST_PEOPLE ? hoursText(hours) : FEW,
     })),
   };
 }
+
+const wholeUntil = ({ until }: Year['outside']) => (until === null ? '' : monthWords(until));

@@ -3,16 +3,18 @@ import type { PartsGraph } from '../parts/index.ts';
 import type { Day } from '../platform/day.ts';
 import {
   type AcceptedOverTime,
+  type AcceptedUnits,
   acceptedByPart,
   acceptedOverTime,
   neededOverTime,
   plannedOverTime,
   type ToCome,
 } from './accepted.ts';
-import { type AssemblyYear, byAssembly, mainAssemblies } from './by-assembly.ts';
+import { type AssemblyYear, byAssembly, type MainAssembly, mainAssemblies } from './by-assembly.ts';
 import { byCountry, type CountryYear } from './by-country.ts';
 import { type HoursGiven, hoursByMonth } from './hours.ts';
-import { firstDayOf, lastDayOf, type Month, monthsFrom } from './months.ts';
+import { addMonths, firstDayOf, lastDayOf, type Month, monthOf, monthsFrom } from './months.ts';
+import { giversOf, toldMonths } from './outside.ts';
 import type { Estimate } from './pictures.ts';
 import { type PromiseMade, type PromisesKept, postedAt, promisesByMonth } from './promises.ts';
 import type { YearFacts } from './year-reader.ts';
@@ -20,6 +22,8 @@ import type { YearFacts } from './year-reader.ts';
 /** A year, or another span of months, in figures. */
 export interface Year {
   months: Month[];
+  /** the month that runs */
+  thisMonth: Month;
   /** whole pieces that the machine needs of parts made for it */
   needed: number;
   accepted: AcceptedOverTime;
@@ -31,6 +35,24 @@ export interface Year {
   promises: { months: PromisesKept[]; dueLater: number };
   hours: HoursGiven[];
   assemblies: AssemblyYear[];
+  countries: CountryYear[];
+  outside: OutsideYear;
+}
+
+/**
+ * What outsiders are told of hours and countries: of whole months, and by assembly and country the same whatever months are
+ * asked for, so that nothing follows from the difference of two spans.
+ */
+export interface OutsideYear {
+  /** the last month that is over; null while the first of the build runs */
+  until: Month | null;
+  /** months whose hours are told */
+  months: ReadonlySet<Month>;
+  /** with the hours of those months, since the beginning */
+  assemblies: AssemblyYear[];
+  /** who told hours in them for a part that is in no assembly */
+  loose: ReadonlySet<number>;
+  /** since the beginning, until the last month that is over */
   countries: CountryYear[];
 }
 
@@ -79,9 +101,11 @@ export function yearOf(
     units.filter(({ day }) => day <= until),
     required,
   );
+  const mains = mainAssemblies(graph);
   const planRequired = new Map([...required].filter(([id]) => !facts.addedSince.has(id)));
   return {
     months,
+    thisMonth: monthOf(today),
     needed: Math.round(needed / 1000),
     accepted: acceptedOverTime(units, required, months),
     ahead,
@@ -95,11 +119,38 @@ export function yearOf(
     estimates: facts.estimates,
     promises: promisesByMonth(promisesOf(jobs, facts.dayOf), months, today),
     hours: hoursByMonth(facts.reports, months),
-    assemblies: byAssembly(mainAssemblies(graph), required, acceptedNow, unitsInSpan, reportsInSpan),
+    assemblies: byAssembly(mains, required, acceptedNow, unitsInSpan, reportsInSpan),
     countries: byCountry(
       unitsInSpan.filter(({ partId }) => required.has(partId)),
       reportsInSpan,
       facts.countryOf,
+    ),
+    outside: outsideYear(facts, today, required, mains, acceptedNow, unitsInSpan),
+  };
+}
+
+function outsideYear(
+  { units, reports, countryOf, createdOn }: YearFacts,
+  today: Day,
+  required: ReadonlyMap<number, number>,
+  mains: readonly MainAssembly[],
+  accepted: ReadonlyMap<number, number>,
+  unitsInSpan: readonly AcceptedUnits[],
+): OutsideYear {
+  const thisMonth = monthOf(today);
+  const months = toldMonths(reports, thisMonth);
+  const told = reports.filter(({ day }) => months.has(monthOf(day)));
+  const inAssemblies = new Set(mains.flatMap(({ takes }) => [...takes.keys()]));
+  const isOver = ({ day }: { day: Day }) => monthOf(day) < thisMonth;
+  return {
+    until: monthOf(createdOn) < thisMonth ? addMonths(thisMonth, -1) : null,
+    months,
+    assemblies: byAssembly(mains, required, accepted, unitsInSpan, told),
+    loose: giversOf(told.filter(({ partId }) => partId === null || !inAssemblies.has(partId))),
+    countries: byCountry(
+      units.filter((unit) => isOver(unit) && required.has(unit.partId)),
+      told,
+      countryOf,
     ),
   };
 }

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { reportWork } from '../../src/jobs/index.ts';
 import { startApp, type TestApp } from '../support/app.ts';
-import { aClaim, anOfferedJob, asPerson } from '../support/jobs.ts';
+import { aClaim, anOfferedJob, anotherJob, asPerson } from '../support/jobs.ts';
 import { aDeliveredClaim, checked } from '../support/receiving.ts';
 
 const words = (html: string) =>
@@ -35,7 +35,8 @@ describe('GET /year', () => {
     // The last evening of March in Oslo is the first hour of April nowhere but in UTC's east.
     app.setNow('2026-03-31T22:30:00Z');
     await checked(app, { lineId, units: [5] });
-    const { text } = await get(app);
+    const crew = await app.as('crew');
+    const { text } = await crew.get('/year');
     const page = main(text);
     expect(page).toContain('4 of 5 pieces that makers make are accepted, 80 %');
     expect(page).toContain('12.5 hours. Of 2 reports 1 said how many hours');
@@ -43,6 +44,13 @@ describe('GET /year', () => {
     expect(page).toMatch(/Mar 2026 3 3 /);
     expect(page).toMatch(/Apr 2026 4 1 /);
     expect(text).toContain('role="img"');
+    // One maker's hours are nobody else's business.
+    expect(main((await crew.get('/year?from=2026-03&until=2026-03')).text)).toContain('12.5');
+    for (const query of ['', '?from=2026-03&until=2026-03', '?from=2026-04']) {
+      const outside = main((await get(app, `/year${query}`)).text);
+      expect(outside).not.toContain('12.5');
+      expect(outside).toContain('until Mar 2026, whichever months are shown above');
+    }
     expect(text).not.toMatch(/ style=|<script>/);
   });
 
@@ -51,6 +59,8 @@ describe('GET /year', () => {
     const job = await anOfferedJob(app, { quantity: 2, part: { quantity: 2 } });
     const { lineId } = await aDeliveredClaim(app, { job, quantity: 2 });
     await checked(app, { lineId, units: [1, 2] });
+    expect(main((await get(app)).text)).toContain('is told when the first month is over');
+    app.setNow('2026-04-02T08:00:00Z');
     for (const browser of [app.visitor(), await app.as('sunniva')]) {
       const page = main((await browser.get('/year')).text);
       expect(page).toContain('elsewhere');
@@ -60,6 +70,45 @@ describe('GET /year', () => {
     const page = main((await (await app.as('crew')).get('/year')).text);
     expect(page).toContain('New Zealand');
     expect(page).not.toContain('Imre');
+  });
+
+  it('tells outsiders hours of months that three makers told theirs of, the same whatever months they ask for', async () => {
+    const app = await startApp();
+    const job = await anOfferedJob(app, { quantity: 9, part: { name: 'Moon arm', quantity: 9 } });
+    const claims = [];
+    for (const who of ['imre', 'sunniva', 'farid'] as const) {
+      claims.push({ who, ...(await aClaim(app, { who, jobId: job.jobId, quantity: 1 })) });
+    }
+    const report = (at: number, hours: number) =>
+      asPerson(app, claims[at]!.who, (act) =>
+        reportWork(act, app.context.files, { claimId: claims[at]!.claimId, milli: 0, words: 'on', hours }),
+      );
+    for (const [at, hours] of [10.5, 20, 30].entries()) await report(at, hours);
+    app.setNow('2026-04-10T08:00:00Z');
+    await report(0, 7.25);
+    app.setNow('2026-05-02T08:00:00Z');
+    const inside = main((await (await app.as('crew')).get('/year')).text);
+    expect(inside).toContain('67.8 hours');
+    for (const query of ['', '?from=2026-03&until=2026-03', '?from=2026-03&until=2026-04', '?from=2026-04']) {
+      const page = main((await get(app, `/year${query}`)).text);
+      expect(page, query).not.toMatch(/67\.8|7\.25|7\.3|68 /);
+      if (query !== '?from=2026-04') expect(page, query).toContain('60.5 hours');
+      expect(page.slice(page.indexOf('By country')), query).toContain('elsewhere');
+      expect(page.slice(page.indexOf('By country')), query).toContain('60.5');
+      expect(page, query).toMatch(query === '?from=2026-03&until=2026-03' ? /60\.5/ : /few people/);
+    }
+  });
+
+  it('draws the finish of a build that makers have no part in', async () => {
+    const app = await startApp();
+    await anotherJob(app, { title: 'Sweep', days: 5 });
+    const lead = await app.as('lead');
+    await lead.get('/schedule');
+    app.passDays(1);
+    await lead.get('/schedule');
+    const page = main((await get(app)).text);
+    expect(page).not.toContain('No year to show yet');
+    expect(page).toContain('The finish, as estimated on');
   });
 
   it('draws the kept plan and what is needed by when', async () => {

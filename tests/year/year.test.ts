@@ -12,6 +12,7 @@ import { byAssembly, mainAssemblies } from '../../src/year/by-assembly.ts';
 import { byCountry, type CountryYear, ELSEWHERE, pooled } from '../../src/year/by-country.ts';
 import { hoursByMonth } from '../../src/year/hours.ts';
 import { addMonths, isMonth, lastDayOf, monthsFrom, monthWords } from '../../src/year/months.ts';
+import { giversOf, toldMonths, untold } from '../../src/year/outside.ts';
 import { countLines, countTicks, estimateLines, monthBars } from '../../src/year/pictures.ts';
 import { promiseOutcome, promisesByMonth } from '../../src/year/promises.ts';
 import { part } from '../schedule/derive-facts.ts';
@@ -223,18 +224,18 @@ describe('by assembly', () => {
     const reports = [{ day: '2026-01-01', partId: 5, personId: 3, hours: 8 }];
     const told = byAssembly(mainAssemblies(graph), required, accepted, units, reports);
     expect(
-      told.map(({ part: own, needed, accepted: has, inSpan, hours, people }) => [
+      told.map(({ part: own, needed, accepted: has, inSpan, hours, givers }) => [
         own.name,
         needed,
         has,
         inSpan,
         hours,
-        people,
+        givers.size,
       ]),
     ).toEqual([
       ['Wheel', 6, 3, 3, 6, 1],
       ['Drive', 2, 1, 1, 2, 1],
-      ['Machine', 1, 1, 1, 0, 1],
+      ['Machine', 1, 1, 1, 0, 0],
     ]);
   });
 
@@ -249,6 +250,7 @@ describe('by country', () => {
   const row = (country: string, people: number, accepted = 10): CountryYear => ({
     country,
     people,
+    givers: people,
     accepted,
     hours: accepted,
     reports: 1,
@@ -305,6 +307,65 @@ describe('by country', () => {
         expect(sum(shown, name)).toBe(sum(rows, name));
       if (sum(rows, 'people') >= 3) for (const { people } of shown) expect(people).toBeGreaterThanOrEqual(3);
     }
+  });
+});
+
+describe('what outsiders are told of hours', () => {
+  const report = (day: string, personId: number, hours: number | null = 2, partId = 1) => ({
+    day,
+    personId,
+    hours,
+    partId,
+  });
+
+  it('is of months that are over, in which three people told theirs', () => {
+    const reports = [
+      ...[1, 2, 3].map((person) => report('2026-01-31', person)),
+      ...[1, 2].map((person) => report('2026-02-01', person)),
+      report('2026-02-02', 3, null),
+      report('2026-02-03', 2),
+      ...[1, 2, 3, 4].map((person) => report('2026-03-01', person)),
+    ];
+    expect([...toldMonths(reports, '2026-03')]).toEqual(['2026-01']);
+    expect([...toldMonths(reports, '2026-04')]).toEqual(['2026-01', '2026-03']);
+    expect([...giversOf(reports.slice(4, 6))]).toEqual([2]);
+  });
+
+  it('leaves out of a table what would be one or two people’s less the sum', () => {
+    const row = (...people: number[]) => ({ givers: new Set(people) });
+    const [big, middle, small] = [row(1, 2, 3, 4), row(1, 2, 3), row(5)];
+    expect([...untold([big, middle], new Set())]).toEqual([]);
+    expect([...untold([big, middle, small], new Set())]).toEqual([small, middle]);
+    expect([...untold([big, middle], new Set([9]))]).toEqual([middle]);
+    expect([...untold([big, middle], new Set([7, 8, 9]))]).toEqual([]);
+    expect([...untold([big], new Set(), [small])]).toEqual([big]);
+    expect([...untold([small, row()], new Set())]).toEqual([small]);
+    const next = dice(5);
+    for (let round = 0; round < 300; round++) {
+      const rows = Array.from({ length: next(6) }, () =>
+        row(...Array.from({ length: next(6) }, () => next(9))),
+      );
+      const rest = new Set(Array.from({ length: next(3) }, () => next(9)));
+      const hidden = untold(rows, rest);
+      const shown = rows.filter((one) => !hidden.has(one) && one.givers.size > 0);
+      for (const { givers } of shown) expect(givers.size).toBeGreaterThanOrEqual(3);
+      const missing = new Set([...rest, ...[...hidden].flatMap(({ givers }) => [...givers])]);
+      if (shown.length > 0) expect([1, 2]).not.toContain(missing.size);
+    }
+  });
+
+  it('pools a country in which many made pieces and one told hours', () => {
+    const country = (name: string, people: number, givers: number): CountryYear => ({
+      ...{ country: name, people, givers, accepted: 9, hours: givers, reports: givers, said: givers },
+    });
+    const told = pooled([country('NO', 5, 4), country('SE', 6, 1), country('DE', 4, 0)]);
+    expect(told.map(({ country: name, people, givers }) => [name, people, givers])).toEqual([
+      [ELSEWHERE, 15, 5],
+    ]);
+    expect(pooled([country('NO', 5, 4), country('DE', 4, 0)]).map((one) => one.country)).toEqual([
+      'NO',
+      'DE',
+    ]);
   });
 });
 
