@@ -48,7 +48,7 @@ export function trialRoutes(app: FastifyInstance, context: Context): void {
   const formPage = async (
     reply: FastifyReply,
     form: FormState,
-    editing: { id: number; title: string } | null,
+    editing: { id: number; title: string; seen: number } | null,
   ) => {
     const kind = kindOf(form.values.kind);
     const path = editing ? `/trials/${editing.id}/change` : '/trials/new';

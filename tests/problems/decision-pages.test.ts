@@ -200,11 +200,15 @@ describe('a question that is changed', () => {
     const second = one.status === 409 ? one : two;
     expect(second.text).toContain('Somebody changed this while you were at it');
     expect(second.text).toMatch(/value="(First|Second)\?"/);
+    // Who was told may send it again from there.
+    const newest = /name="seen" value="(\d+)"/.exec(second.text)![1]!;
+    const again = await change({ question: 'Third?', seen: newest });
+    expect([again.status, (await decision(app, id)).question]).toEqual([303, 'Third?']);
     expect(await decision(app, id)).toMatchObject({ partId, gatheringId, deciderId: castId.crew });
     const act = await app.context.db.read.act.findFirstOrThrow({ where: { kind: 'change-decision' } });
     expect(act).toMatchObject({ partId, aboutId: null });
     expect(Object.keys(JSON.parse(act.before!))).toEqual(['question', 'options']);
-    expect(shown((await crew.get('/log')).text)).toMatch(/changed a question: (First|Second)\?/);
+    expect(shown((await crew.get('/log')).text)).toMatch(/changed a question: Third\?/);
     await crew.post(`/decisions/${id}/take`, { option: 'a', other: '', reason: '' });
     const closed = await crew.get(`/decisions/${id}/change`);
     expect(shown(closed.text)).toContain('The answer a');

@@ -194,6 +194,8 @@ describe('the problems’ pages', () => {
     expect(late.status).toBe(409);
     expect(late.text).toContain('Somebody changed this while you were at it');
     expect(late.text).toContain('my own words');
+    const newest = /name="seen" value="(\d+)"/.exec(late.text)![1]!;
+    expect((await change({ title: 'Sent again', seen: newest })).status).toBe(303);
     const merge = (sameAsId: string) => lead.post(`/problems/${id}/merge`, { sameAsId });
     expect((await merge('999')).text).toContain('There is no problem 999.');
     expect((await merge('')).status).toBe(422);

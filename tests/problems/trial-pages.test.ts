@@ -231,6 +231,11 @@ describe('the trials’ pages', () => {
     const { redesignId: _, ...change } = plan;
     expect((await lead.post(`/trials/${id}/change`, { ...change, seen: '0' })).status).toBe(303);
     const crew = await app.as('crew');
+    const second = await crew.post(`/trials/${id}/change`, { ...change, title: 'My plan', seen: '0' });
+    expect([second.status, second.text.includes('value="My plan"')]).toEqual([409, true]);
+    const told = /name="seen" value="(\d+)"/.exec(second.text)?.[1] ?? '';
+    const sent = await crew.post(`/trials/${id}/change`, { ...change, title: 'My plan', seen: told });
+    expect(sent.status).toBe(303);
     const late = await crew.post(`/trials/${id}/result`, { ...result, seen: '0', words: 'Mine' });
     expect(late.status).toBe(409);
     expect(late.text).toContain('Somebody changed this while you were at it.');
