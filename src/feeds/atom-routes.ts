@@ -2,9 +2,9 @@ import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import type { FactsReader } from '../jobs/index.ts';
 import type { SuitsPorts } from '../offers/index.ts';
 import type { Context } from '../platform/context.ts';
-import { atomDocument } from './atom.ts';
+import { atomDocument, type FeedEntry } from './atom.ts';
 import { sendFetched } from './conditional.ts';
-import { bulletinEntries, offerEntries, readFedBuild, unchangedSince } from './feed-reader.ts';
+import { bulletinEntries, type FedBuild, offerEntries, readFedBuild, unchangedSince } from './feed-reader.ts';
 import { stableUuid } from './stable-id.ts';
 
 /** Readers ask again after so long, and are told whether anything has changed. */
@@ -24,6 +24,19 @@ export function atomRoutes(
 ): void {
   const { db, settings } = context;
 
+  const lastAct = db.hot.prepare<[], number | null>('SELECT MAX(id) FROM Act').pluck();
+  let kept: { act: number | null | undefined; entries: FeedEntry[] } | null = null;
+
+  /** Bulletins say the same until somebody does something: readers that ask again and again cost next to nothing. */
+  async function toldBulletins(build: FedBuild): Promise<FeedEntry[]> {
+    // Read first: what is done meanwhile makes the next one ask anew.
+    const act = lastAct.get();
+    if (kept?.act === act) return kept.entries;
+    const entries = await bulletinEntries(context, build);
+    kept = { act, entries };
+    return entries;
+  }
+
   async function send(
     { path, page, of, title }: (typeof FEEDS)[number],
     request: FastifyRequest,
@@ -32,7 +45,7 @@ export function atomRoutes(
     const build = await readFedBuild(context);
     const kinds: readonly string[] = of;
     const entries = [
-      ...(kinds.includes('bulletin') ? await bulletinEntries(context, build) : []),
+      ...(kinds.includes('bulletin') ? await toldBulletins(build) : []),
       ...(kinds.includes('offer') ? await offerEntries(context, ports, build) : []),
     ];
     const body = atomDocument(

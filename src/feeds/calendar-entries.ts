@@ -61,7 +61,7 @@ export function gatheringEntry(
     description: droppedAt
       ? 'This gathering is called off.'
       : told.open
-        ? 'Sign in to see more and to say that you come. The place is told to those who come.'
+        ? 'The place is told to those who come. Sign in to see more.'
         : `A day there begins at ${beginsAt}.${said === 'outside' ? ' Its days were changed: say again on which of them you are there.' : ''}`,
     place: told.open || droppedAt ? '' : place,
     href: `${make.baseUrl}/gatherings/${id}`,

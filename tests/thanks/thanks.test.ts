@@ -193,6 +193,8 @@ describe('/thanks', () => {
       expect(sum(given.inHand)).toBe(open.reduce((total, milli) => total + milli, 0));
     }
     expect(sum(contributions.flatMap(({ made }) => made))).toBe(8000);
+    // Names of parts hold commas: what is listed is parted by another sign.
+    expect(await pageOf(test)).toMatch(/4 pieces of Planet gear; 2 pieces of /);
   });
 
   it('stays under 200 kB for two hundred people', async () => {
