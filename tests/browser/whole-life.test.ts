@@ -278,6 +278,12 @@ describe.each([{ javaScript: true }, { javaScript: false }])(
           '/exchange',
           '/import',
           '/me',
+          '/me/mail',
+          '/settings/hooks',
+          '/settings/mail',
+          '/year',
+          '/schedule/moved',
+          '/problems/scales',
         ]) {
           await lead.go(path);
           await look(lead);
