@@ -43,7 +43,7 @@ export function datedFacts(facts: BuildFacts) {
     undoneMilli: byKey(facts.undoneMilli),
     away: byKey(facts.away),
     people: byKey(facts.people),
-    gatherings: byKey(facts.gatherings),
+    gatherings: byKey(facts.gatherings).map(([id, { comers: _, ...gathering }]) => [id, gathering]),
     firstPromises: byKey(facts.firstPromises),
     links: facts.links.map((link) => JSON.stringify(Object.entries(link).sort())).sort(),
     jobs: facts.jobs.map(({ strangers: _, claims, ...job }) => ({
@@ -168,6 +168,7 @@ export const noDates = [
   'ask-test-letter',
   'try-letters',
   'settle-letter',
+  'settle-letters',
   'choose-letters',
   'add-hook',
   'change-hook',
