@@ -31,7 +31,7 @@ export function atomRoutes(
   async function toldBulletins(build: FedBuild): Promise<FeedEntry[]> {
     // Read first: what is done meanwhile makes the next one ask anew.
     const act = lastAct.get();
-    if (kept?.act === act) return kept.entries;
+    if (kept && kept.act === act) return kept.entries;
     const entries = await bulletinEntries(context, build);
     kept = { act, entries };
     return entries;
