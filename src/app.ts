@@ -23,7 +23,7 @@ import { CALCULATE_PATH, SET_UP_PATH } from './platform/http/paths.ts';
 import { buildServer, SESSION_DAYS } from './platform/http/server.ts';
 import type { SignedIn } from './platform/http/types.ts';
 import { Workers } from './platform/workers.ts';
-import { moveGathering, problemsRoutes, waitingDecisions } from './problems/index.ts';
+import { mayOpenPhotosOf, moveGathering, problemsRoutes, waitingDecisions } from './problems/index.ts';
 import { proposalRoutes } from './proposals/index.ts';
 import { parcelsToInspect, receivingRoutes, receivingSections } from './receiving/index.ts';
 import {
@@ -188,6 +188,7 @@ export async function buildApp(
       const open = schedule?.snapshot().schedule;
       return open ? loopThrough(open.facts, link) : null;
     },
+    mayOpenPhotosOf: (person, problemId) => mayOpenPhotosOf(db.read, person, problemId),
     sections: async (job, person) => [
       ...(await parcelSections(job, person)),
       ...(await packs(job, person)),
@@ -209,7 +210,11 @@ export async function buildApp(
   offerRoutes(app, context, suitsPorts);
   feedRoutes(app, context, suitsPorts);
   thanksRoutes(app, context);
-  bulletinRoutes(app, context, { times: schedule, finishMoved });
+  bulletinRoutes(app, context, {
+    times: schedule,
+    finishMoved,
+    jobs: () => schedule?.snapshot().schedule?.facts.jobs ?? null,
+  });
   yearRoutes(app, context, { times: schedule });
   problemsRoutes(app, context, { times: schedule, outlooks });
   todayRoutes(app, context, {

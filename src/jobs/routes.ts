@@ -1,7 +1,7 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import type { Context } from '../platform/context.ts';
 import { type FormState, freshForm } from '../platform/http/form.ts';
-import { signedIn } from '../platform/http/guards.ts';
+import { forbidden, signedIn } from '../platform/http/guards.ts';
 import { rowId } from '../platform/http/row-id.ts';
 import type { SignedIn } from '../platform/http/types.ts';
 import { found } from '../platform/refusal.ts';
@@ -28,6 +28,8 @@ export interface JobPorts {
   loopThrough?: LoopThrough;
   /** what other domains add to a job's page for this person: parcels, inspections */
   sections?: (job: JobFacts, person: SignedIn) => Promise<JobSection[]>;
+  /** whether a person may see the photos of a problem */
+  mayOpenPhotosOf?: (person: SignedIn, problemId: number) => Promise<boolean>;
 }
 
 /** The forms on a job's page that came back wrong, by name: 'claim', 'report-12'. */
@@ -141,9 +143,12 @@ export function jobRoutes(app: FastifyInstance, context: Context, ports: JobPort
   app.get<{ Params: { id: string } }>('/photos/:id', { preHandler: signedIn }, async (request, reply) => {
     const photo = await context.db.read.photo.findFirst({
       where: { id: rowId(request.params.id), removedAt: null },
-      select: { sha256: true, bytes: true },
+      select: { sha256: true, bytes: true, problemId: true },
     });
-    const { sha256, bytes } = found(photo, 'There is no such photo.');
+    const { sha256, bytes, problemId } = found(photo, 'There is no such photo.');
+    if (problemId !== null && !(await ports.mayOpenPhotosOf?.(request.person!, problemId))) {
+      return forbidden(reply, 'This photo is of a problem of a part you have no work on.');
+    }
     // Kept by content: what this address gives never changes.
     return reply
       .header('cache-control', 'private, max-age=31536000, immutable')

@@ -84,6 +84,23 @@ export async function problemsOfPart(
   };
 }
 
+/** Whether a person may see the photos of a problem: who may open its page, or that of the one that stands for it. */
+export async function mayOpenPhotosOf(
+  read: Database['read'],
+  person: Pick<SignedIn, 'id' | 'role'>,
+  problemId: number,
+): Promise<boolean> {
+  if (person.role !== 'maker') return true;
+  const select = { id: true, seenById: true, partId: true, jobId: true, sameAsId: true };
+  const problem = await read.problem.findFirst({ where: { id: problemId, removedAt: null }, select });
+  if (!problem) return false;
+  const same =
+    problem.sameAsId === null
+      ? null
+      : await read.problem.findFirst({ where: { id: problem.sameAsId, removedAt: null }, select });
+  return (await mayOpenProblems(read, person, same ? [problem, same] : [problem])).size > 0;
+}
+
 /** Problems that wait for somebody: open and in no redesign, the gravest first. */
 export function openProblems(db: Db, today: Day): Promise<ProblemLine[]> {
   const open = { redesignId: null, acceptedAt: null, curedAt: null, sameAsId: null };

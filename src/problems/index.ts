@@ -1,3 +1,4 @@
+export { daysThere } from '../schedule/index.ts';
 export {
   askDecision,
   changeDecision,
@@ -6,7 +7,13 @@ export {
   takeDecision,
 } from './decision-acts.ts';
 export type { DecisionLine } from './decision-reader.ts';
-export { openProblems, type ProblemsOfPart, problemsOfPart, waitingDecisions } from './for-others.ts';
+export {
+  mayOpenPhotosOf,
+  openProblems,
+  type ProblemsOfPart,
+  problemsOfPart,
+  waitingDecisions,
+} from './for-others.ts';
 export {
   changeGathering,
   comeToGathering,
@@ -16,7 +23,6 @@ export {
   type PlannedGathering,
   planGathering,
 } from './gathering-acts.ts';
-export { daysThere } from './gathering-days.ts';
 export { changeRedesign, type NewRedesign, openRedesign } from './open-redesign.ts';
 export {
   bringToGathering,

@@ -229,6 +229,26 @@ describe('a problem of a part that was taken out of the build', () => {
   });
 });
 
+describe('photos of a problem', () => {
+  it('are seen by whom its page opens to, or that of the one that stands for it', async () => {
+    const app = await startApp();
+    const job = await anOfferedJob(app);
+    await aClaim(app, { who: 'imre', jobId: job.jobId });
+    const lead = await app.as('lead');
+    const photo = { name: 'photos', filename: 'a.jpg', content: await picture() };
+    const sent = await lead.upload('/problems', { ...typed, title: 'The rail has a dent' }, [photo]);
+    const id = Number(sent.headers.location!.split('/').at(-1));
+    const href = /\/photos\/\d+/.exec((await lead.get(`/problems/${id}`)).text)![0];
+    const status = async (who: 'crew' | 'imre' | 'farid') => (await (await app.as(who)).get(href)).status;
+    expect([await status('crew'), await status('imre'), await status('farid')]).toEqual([200, 403, 403]);
+    expect((await app.visitor().get(href)).status).toBe(303);
+    const other = await aProblem(app, { partId: job.partId });
+    await lead.post(`/problems/${id}/merge`, { sameAsId: String(other) });
+    expect((await (await app.as('imre')).get(`/problems/${other}`)).text).toContain(href);
+    expect([await status('imre'), await status('farid')]).toEqual([200, 403]);
+  });
+});
+
 describe('a title', () => {
   it('of full stops alone says nothing', async () => {
     const app = await startApp();
