@@ -67,6 +67,7 @@ export const KINDS: Record<string, KindOfAct> = {
   'ask-test-letter': untold(MACHINERY, null),
   'try-letters': untold(MACHINERY, null),
   'settle-letter': untold(MACHINERY, null),
+  'settle-letters': untold(MACHINERY, null),
   'choose-letters': untold(PERSONAL, null),
   'add-hook': untold(MACHINERY, null),
   'change-hook': untold(MACHINERY, null),

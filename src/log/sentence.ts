@@ -205,6 +205,8 @@ const sentences: Record<string, Say> = {
   'try-letters': () => 'had the letters that wait tried at once',
   'settle-letter': (_row, _before, after) =>
     `${after.decision === 'send' ? 'sent a letter once more' : 'dropped a letter'}${named(after, 'what')}`,
+  'settle-letters': (_row, _before, after) =>
+    `${after.decision === 'send' ? 'sent' : 'dropped'} ${text(after.letters)} ${after.letters === 1 ? 'letter' : 'letters'}${after.decision === 'send' ? ' once more' : ''}`,
   'choose-letters': (row) => `chose which letters come to ${about(row)}`,
   'add-hook': (row) => `added web hook ${row.thingId}`,
   'change-hook': (row) => `changed what web hook ${row.thingId} is told`,

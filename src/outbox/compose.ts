@@ -6,6 +6,7 @@ import type { Tx } from '../platform/database.ts';
 import type { OutboxKeys } from './keys.ts';
 import { type AnyLetterKind, isLetterKind, LETTER_WORDS, storedWords } from './kinds.ts';
 import { foot, invitationLetter, oneLine } from './letter-text.ts';
+import { DAY_MS, REMINDER_DAYS } from './next-try.ts';
 import type { Mail } from './smtp-talk.ts';
 import { readMailSettings } from './store.ts';
 
@@ -18,6 +19,7 @@ export interface StoredLetter {
   ticketId: number | null;
   subject: string;
   body: string;
+  createdAt: Date;
 }
 
 type Db = Pick<Tx, 'mailSettings' | 'build' | 'person' | 'ticket' | 'bulletin' | 'photo'>;
@@ -43,13 +45,14 @@ export async function composeLetter(
   const settings = await readMailSettings(db);
   const kind = letter.kind as AnyLetterKind;
   if (storedWords(settings.kindsOff).includes(kind)) return null;
+  if (kind === 'reminder' && now.getTime() - letter.createdAt.getTime() > REMINDER_DAYS * DAY_MS) return null;
   const build = await db.build.findUnique({ where: { id: 1 }, select: { name: true, about: true } });
   const buildName = build?.name ?? 'Farwright';
   // RFC 5322, 3.6.4: letters, digits and dots, whatever the address is written in.
   const domain = domainToASCII(settings.fromEmail.split('@')[1] ?? '') || 'localhost';
   const usual = {
     from: { name: oneLine(settings.fromName || buildName), address: settings.fromEmail },
-    messageId: keys.messageId(letter.id, domain),
+    messageId: keys.messageId(letter.key, domain),
     date: now,
   };
   // RFC 3834, 5: no machine shall answer it.

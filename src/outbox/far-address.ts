@@ -8,6 +8,12 @@ never.addSubnet('224.0.0.0', 4, 'ipv4');
 never.addAddress('255.255.255.255', 'ipv4');
 never.addSubnet('fe80::', 10, 'ipv6');
 never.addSubnet('ff00::', 8, 'ipv6');
+// The same as IPv6 writes them: IPv4-compatible (RFC 4291, 2.5.5.1), translated (RFC 6052, 2.1), by 6to4 (RFC 3056, 2).
+never.addSubnet('::169.254.0.0', 112, 'ipv6');
+never.addSubnet('64:ff9b::169.254.0.0', 112, 'ipv6');
+never.addSubnet('2002:a9fe::', 32, 'ipv6');
+// Where a large data centre tells a machine its keys by IPv6 (from memory).
+never.addAddress('fd00:ec2::254', 'ipv6');
 
 // RFC 1918, RFC 6598, loopback and "this host" (RFC 1122, 3.2.1.3), RFC 4193.
 const near = new BlockList();

@@ -1,8 +1,9 @@
 import type { Context } from '../platform/context.ts';
 import type { CallOutcome } from './hook-talk.ts';
 import type { OutboxKeys } from './keys.ts';
-import { CALL_DAYS, nextTry, waitAfter } from './next-try.ts';
+import { CALL_DAYS, dueAt, LONGEST_MS, nextTry, waitAfter } from './next-try.ts';
 import { signatureHeaders } from './signature.ts';
+import { openHooks } from './store.ts';
 
 export interface HookSenderParts {
   context: Pick<Context, 'db' | 'clock'>;
@@ -18,6 +19,8 @@ export interface HookSenderParts {
 /** A call taken up is due again after this, should the program that took it be gone: the same call, by its id. */
 const CALLING_MS = 60_000;
 const AT_ONCE = 4;
+/** So long one hook is called in one turn: then the others have theirs, however much waits for it. */
+const ONE_HOOK_MS = 10_000;
 
 /**
  * Makes the calls that wait, a few hooks at a time, the calls of one hook in their order. A call may arrive twice when
@@ -35,26 +38,66 @@ export class HookSender {
     this.#stop.abort();
   }
 
-  /** Makes every call whose moment has come. @returns the moment of the next one; null when none waits */
+  /**
+   * Makes the calls whose moment has come, each hook's one after another.
+   *
+   * @returns the moment of the next one; null when none waits
+   */
   async turn(): Promise<Date | null> {
-    const { db, clock } = this.#parts.context;
-    for (;;) {
-      if (this.#stop.signal.aborted) return null;
-      const due = await db.read.hookCall.findMany({
-        where: { state: 'waiting', nextAt: { lte: clock.now() }, hook: { pausedAt: null, removedAt: null } },
-        distinct: ['hookId'],
-        orderBy: { id: 'asc' },
-        take: AT_ONCE,
-      });
-      if (due.length === 0) break;
-      await Promise.all(due.map((call) => this.#make(call.id)));
+    const { db } = this.#parts.context;
+    const hooks = (await openHooks(db.read)).map(({ id }) => id);
+    const left = [...hooks];
+    const lane = async () => {
+      for (let hookId = left.shift(); hookId !== undefined; hookId = left.shift())
+        await this.#callHook(hookId);
+    };
+    await Promise.all(Array.from({ length: AT_ONCE }, lane));
+    if (this.#stop.signal.aborted) return null;
+    const moments: number[] = [];
+    for (const hookId of hooks) {
+      const next = await this.#nextOf(hookId);
+      if (next) moments.push(next.at.getTime());
     }
-    const next = await db.read.hookCall.findFirst({
-      where: { state: 'waiting', hook: { pausedAt: null, removedAt: null } },
+    return moments.length > 0 ? new Date(Math.min(...moments)) : null;
+  }
+
+  async #callHook(hookId: number): Promise<void> {
+    const began = Date.now();
+    while (!this.#stop.signal.aborted && Date.now() - began < ONE_HOOK_MS) {
+      const next = await this.#nextOf(hookId);
+      if (!next?.id) return;
+      await this.#make(next.id);
+    }
+  }
+
+  /** A hook's next call, and its moment; without an id while the hook is left alone. Null when none waits. */
+  async #nextOf(hookId: number): Promise<{ id: number | null; at: Date } | null> {
+    const { db, clock } = this.#parts.context;
+    const now = clock.now();
+    const waiting = { hookId, state: 'waiting' };
+    // A call that failed, or is being made by another process: what came after it waits with it.
+    const held = await db.read.hookCall.findFirst({
+      where: {
+        ...waiting,
+        tries: { gt: 0 },
+        nextAt: { gt: now, lte: new Date(now.getTime() + LONGEST_MS) },
+      },
+      orderBy: { nextAt: 'desc' },
+      select: { nextAt: true },
+    });
+    if (held) return { id: null, at: held.nextAt };
+    const due = await db.read.hookCall.findFirst({
+      where: { ...waiting, OR: dueAt(now).map((nextAt) => ({ nextAt })) },
+      orderBy: { id: 'asc' },
+      select: { id: true },
+    });
+    if (due) return { id: due.id, at: now };
+    const later = await db.read.hookCall.findFirst({
+      where: waiting,
       orderBy: { nextAt: 'asc' },
       select: { nextAt: true },
     });
-    return next?.nextAt ?? null;
+    return later ? { id: null, at: later.nextAt } : null;
   }
 
   async #make(id: number): Promise<void> {
@@ -63,7 +106,9 @@ export class HookSender {
     const taken = await db.write.$transaction(async (tx) => {
       const now = clock.now();
       const call = await tx.hookCall.findUnique({ where: { id }, include: { hook: true } });
-      if (call?.state !== 'waiting' || call.nextAt > now || call.hook.pausedAt || call.hook.removedAt) {
+      const isDue =
+        call && dueAt(now).some((when) => ('lte' in when ? call.nextAt <= when.lte : call.nextAt > when.gt));
+      if (call?.state !== 'waiting' || !isDue || call.hook.pausedAt || call.hook.removedAt) {
         return null;
       }
       await tx.hookCall.update({
@@ -74,7 +119,12 @@ export class HookSender {
     });
     if (!taken) return;
     const { hook, payload } = taken;
-    const headers = signatureHeaders(keys.hookKey(hook.id, hook.turn), keys.callId(id), clock.now(), payload);
+    const headers = signatureHeaders(
+      keys.hookKey(hook.id, hook.turn),
+      keys.callId(taken),
+      clock.now(),
+      payload,
+    );
     const outcome = await this.#parts.call(hook.url, headers, payload, this.#stop.signal);
     await this.#settle(taken, outcome);
   }

@@ -31,17 +31,20 @@ export class OutboxKeys {
   }
 
   /**
-   * A letter's Message-ID (RFC 5322, 3.6.4): the same each time the letter is sent, and no other folder's letter has it.
+   * A letter's Message-ID (RFC 5322, 3.6.4): the same each time the letter is sent, and no other letter has it. It comes
+   * from what the letter tells, not from its number in the database: after a restored backup numbers are given anew, and
+   * a mailbox drops a letter whose name it has seen.
    *
+   * @param key     the letter's own, which names the act it tells of and its moment
    * @param domain  of the address it comes from
    */
-  messageId(letterId: number, domain: string): string {
-    return `<letter-${letterId}.${this.#name(`letter ${letterId}`)}@${domain}>`;
+  messageId(key: string, domain: string): string {
+    return `<letter-${this.#name(`letter ${key}`)}@${domain}>`;
   }
 
-  /** A call's id, the same for each try. */
-  callId(callId: number): string {
-    return `call_${callId}_${this.#name(`call ${callId}`)}`;
+  /** A call's id, the same for each try; from what it tells, as with letters. */
+  callId({ hookId, key, payload }: { hookId: number; key: string; payload: string }): string {
+    return `call_${this.#name(`call ${hookId} ${key} ${payload}`)}`;
   }
 
   /** The 32 bytes a hook's calls are signed with; another turn gives others. */
@@ -54,6 +57,6 @@ export class OutboxKeys {
   }
 
   #name(what: string): string {
-    return createHmac('sha256', this.#names).update(what).digest('hex').slice(0, 16);
+    return createHmac('sha256', this.#names).update(what).digest('hex').slice(0, 32);
   }
 }

@@ -4,6 +4,7 @@ import { found, refuse, WrongField } from '../platform/refusal.ts';
 import { kindsFor, LETTER_KINDS, type LetterKind, storedWords } from './kinds.ts';
 import { testLetter } from './letter-text.ts';
 import type { MailForm } from './mail-forms.ts';
+import { DAY_MS, REMINDER_DAYS } from './next-try.ts';
 import { readMailSettings, tellsAnybody, tellsFromNow } from './store.ts';
 
 /** When settings were last changed, as the form carries it: the second of two editors is told. */
@@ -14,14 +15,14 @@ export function seenOf(changedAt: Date | null): string {
 /**
  * Changes how letters leave. What is in the log before letters are switched on is told to nobody.
  *
- * @param hasPassword  whether one is kept
- * @returns            the password to keep; null leaves the kept one
+ * @param kept  whether a password is kept for this server and user, for another, or none
+ * @returns     the password to keep; null leaves the kept one
  * @throws WrongField  at the password, when another server would be given the one that is kept
  */
 export async function changeMail(
   act: Act,
   input: z.output<typeof MailForm>,
-  hasPassword: boolean,
+  kept: 'this' | 'other' | 'none',
 ): Promise<{ password: string | null }> {
   const { tx } = act;
   const before = await readMailSettings(tx);
@@ -32,15 +33,13 @@ export async function changeMail(
     );
   }
   const { host, port, secure, user, fromName, fromEmail, on } = input;
-  const sameServer =
-    host === before.host && port === before.port && secure === before.secure && user === before.user;
-  if (user && !input.password && hasPassword && !sameServer) {
+  if (user && !input.password && kept === 'other') {
     throw new WrongField(
       'password',
       'Type the password again: the one that is kept goes to no other server or user.',
     );
   }
-  if (user && !input.password && !hasPassword)
+  if (user && !input.password && kept === 'none')
     throw new WrongField('password', 'Type the password of this user.');
   const told = await tellsAnybody(tx);
   const kindsOff = LETTER_KINDS.filter((kind) => !input.kinds.includes(kind));
@@ -59,6 +58,7 @@ export async function changeMail(
     },
   });
   if (!told && on) await tellsFromNow(tx);
+  if (on && !before.on) await takeUpAgain(act);
   // With another server there is no reason to wait for the old one's sake.
   await tx.letter.updateMany({ where: { state: 'waiting' }, data: { nextAt: act.at } });
   await act.log({
@@ -67,6 +67,16 @@ export async function changeMail(
     after: { on, kindsOff },
   });
   return { password: user ? input.password || null : '' };
+}
+
+/** What waited while letters were switched off has its days before it, but for reminders of days that are over. */
+async function takeUpAgain({ tx, at }: Act): Promise<void> {
+  const stale = new Date(at.getTime() - REMINDER_DAYS * DAY_MS);
+  await tx.letter.updateMany({
+    where: { state: 'waiting', kind: 'reminder', createdAt: { lt: stale } },
+    data: droppedNow(at),
+  });
+  await tx.letter.updateMany({ where: { state: 'waiting' }, data: { createdAt: at } });
 }
 
 /** Puts a letter to the lead who asks into the outbox: it leaves as every other, also while letters are switched off. */
@@ -113,17 +123,10 @@ export async function settleLetter(
 ): Promise<void> {
   const where = { id, state: { in: ['in doubt', 'refused'] } };
   const letter = found(await act.tx.letter.findUnique({ where: { id } }), 'There is no such letter.');
-  // The wait and the days a letter is tried for count from this decision on.
-  const again = {
-    state: 'waiting',
-    nextAt: act.at,
-    createdAt: act.at,
-    tries: 0,
-    settledAt: null,
-    lastError: '',
-  };
-  const gone = { state: 'dropped', settledAt: act.at, body: '', lastError: '' };
-  const { count } = await act.tx.letter.updateMany({ where, data: what === 'send' ? again : gone });
+  const { count } = await act.tx.letter.updateMany({
+    where,
+    data: what === 'send' ? sentAgain(act.at) : droppedNow(act.at),
+  });
   if (count === 0) refuse('decided', 'This letter waits for no decision any more.');
   await act.log({
     kind: 'settle-letter',
@@ -131,6 +134,37 @@ export async function settleLetter(
     after: { what: letter.kind, decision: what },
   });
 }
+
+/**
+ * The lead decides on many at once: all refused go out once more, as after a server that knew no sender, or all refused
+ * or all waiting are dropped.
+ *
+ * @returns how many
+ */
+export async function settleLetters(
+  act: Act,
+  { which, what }: { which: 'refused' | 'waiting'; what: 'send' | 'drop' },
+): Promise<number> {
+  const { tx, at } = act;
+  const { count } = await tx.letter.updateMany({
+    where: { state: which },
+    data: what === 'send' ? sentAgain(at) : droppedNow(at),
+  });
+  if (count === 0) refuse('decided', 'There are none any more.');
+  await act.log({ kind: 'settle-letters', after: { letters: count, decision: what } });
+  return count;
+}
+
+/** The wait and the days a letter is tried for count from the decision on. */
+const sentAgain = (at: Date) => ({
+  state: 'waiting',
+  nextAt: at,
+  createdAt: at,
+  tries: 0,
+  settledAt: null,
+  lastError: '',
+});
+const droppedNow = (at: Date) => ({ state: 'dropped', settledAt: at, body: '', lastError: '' });
 
 /** A person says which letters they want. */
 export async function chooseLetters(

@@ -57,6 +57,15 @@ export const MailForm = z
 /** What the lead decides on a letter. */
 export const LetterForm = z.object({ letter: id(), what: choice(['send', 'drop']) });
 
+/** What the lead decides on many letters at once. What waits goes by itself. */
+export const LettersForm = z
+  .object({ which: choice(['refused', 'waiting']), what: choice(['send', 'drop']) })
+  .superRefine(({ which, what }, check) => {
+    if (which === 'waiting' && what === 'send') {
+      check.addIssue({ code: 'custom', path: ['what'], message: 'What waits leaves by itself.' });
+    }
+  });
+
 /** A form of buttons and hidden fields only. */
 export const PlainForm = z.object({});
 

@@ -5,8 +5,8 @@ import { formAct } from '../platform/http/form-act.ts';
 import { leadOnly } from '../platform/http/guards.ts';
 import { seemsNear } from './far-address.ts';
 import { LETTER_KINDS, LETTER_WORDS, storedWords } from './kinds.ts';
-import { askTestLetter, changeMail, seenOf, settleLetter, tryNow } from './mail-acts.ts';
-import { LetterForm, MailForm, PlainForm } from './mail-forms.ts';
+import { askTestLetter, changeMail, seenOf, settleLetter, settleLetters, tryNow } from './mail-acts.ts';
+import { LetterForm, LettersForm, MailForm, PlainForm } from './mail-forms.ts';
 import { MailPassword } from './mail-password.ts';
 import { readOutbox } from './outbox-reader.ts';
 import { readMailSettings } from './store.ts';
@@ -42,7 +42,7 @@ export function mailRoutes(app: FastifyInstance, context: Context): void {
       isOpen: host !== '' && secure === 'none',
       // Where a letter is read, an address of this machine leads nowhere.
       nearAddress: seemsNear(new URL(context.settings.baseUrl)) ? context.settings.baseUrl : null,
-      hasPassword: password.isKept(),
+      hasPassword: user !== '' && password.kept(settings) === 'this',
       kinds: LETTER_KINDS.map((value) => ({ value, label: LETTER_WORDS[value].label })),
       outbox: await readOutbox(db.read, clock.now()),
     });
@@ -57,9 +57,9 @@ export function mailRoutes(app: FastifyInstance, context: Context): void {
   app.post('/settings/mail', { preHandler: leadOnly }, (request, reply) =>
     formAct(context, request, reply, {
       schema: MailForm,
-      act: (act, input) => changeMail(act, input, password.isKept()),
-      after: async ({ password: typed }) => {
-        if (typed !== null) await password.keep(typed);
+      act: async (act, input) => ({ ...(await changeMail(act, input, password.kept(input))), login: input }),
+      after: async ({ password: typed, login }) => {
+        if (typed !== null) await password.keep(login, typed);
       },
       to: '/settings/mail',
       done: 'Kept. Send yourself a test letter.',
@@ -93,6 +93,20 @@ export function mailRoutes(app: FastifyInstance, context: Context): void {
       act: settleLetter,
       to: '/settings/mail',
       done: (_, { what }) => (what === 'send' ? 'It goes out once more.' : 'It is dropped.'),
+      again: refused,
+    }),
+  );
+
+  app.post('/settings/mail/letters/all', { preHandler: leadOnly }, (request, reply) =>
+    formAct(context, request, reply, {
+      schema: LettersForm,
+      act: settleLetters,
+      to: '/settings/mail',
+      done: (count, { what }) => {
+        const letters = count === 1 ? '1 letter' : `${count} letters`;
+        if (what === 'drop') return `${letters} dropped.`;
+        return count === 1 ? '1 letter goes out once more.' : `${letters} go out once more.`;
+      },
       again: refused,
     }),
   );

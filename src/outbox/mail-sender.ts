@@ -2,7 +2,7 @@ import type { Context } from '../platform/context.ts';
 import { composeLetter, type StoredLetter } from './compose.ts';
 import type { OutboxKeys } from './keys.ts';
 import type { MailPassword } from './mail-password.ts';
-import { LETTER_DAYS, nextTry, waitAfter } from './next-try.ts';
+import { DAY_MS, dueAt, LETTER_DAYS, LONGEST_MS, nextTry, waitAfter } from './next-try.ts';
 import type { Outcome } from './smtp-answer.ts';
 import type { Mail, MailServer } from './smtp-talk.ts';
 import { readMailSettings } from './store.ts';
@@ -20,8 +20,12 @@ export interface SenderParts {
 
 /** Above the longest talk there may be: a letter still `sending` after that belongs to a program that is gone. */
 const SENDING_MS = 20 * 60_000;
-/** A server that puts so many letters off in a row is left alone for a while. */
-const PUT_OFF_IN_A_ROW = 5;
+/**
+ * A server that does not take so many letters in a row is left alone for a while, even where it refuses each for good:
+ * many servers say only at the recipient that they don't know the sender, and would have all letters refused.
+ */
+const NOT_TAKEN_IN_A_ROW = 5;
+const NO_PASSWORD = 'The password for this server and user is not there: type it again below.';
 const TOO_LATE = `It could not be handed over for ${LETTER_DAYS} days.`;
 
 /**
@@ -36,8 +40,8 @@ export class MailSender {
   readonly #stop = new AbortController();
   /** the server takes nothing: until then it is asked nothing, whatever else comes to wait */
   #rest: { until: Date; failures: number } | null = null;
-  /** letters put off one after another, none taken between: then it is no matter of the letter */
-  #putOff = 0;
+  /** letters one after another of which none was taken: then it is no matter of the letter */
+  #notTaken = 0;
 
   constructor(parts: SenderParts) {
     this.#parts = parts;
@@ -46,7 +50,7 @@ export class MailSender {
   /** Another server, or the lead's word: there is no reason to rest any more. */
   wakeUp(): void {
     this.#rest = null;
-    this.#putOff = 0;
+    this.#notTaken = 0;
   }
 
   /** Ends the talk under way, if there is one. */
@@ -64,12 +68,11 @@ export class MailSender {
       const settings = await readMailSettings(db.read);
       if (!settings.host || !settings.fromEmail) return null;
       const now = clock.now();
-      if (this.#rest && this.#rest.until > now) return this.#rest.until;
+      const restMs = this.#rest ? this.#rest.until.getTime() - now.getTime() : 0;
+      // Longer than any rest: the clock was set back.
+      if (this.#rest && restMs > 0 && restMs <= LONGEST_MS) return this.#rest.until;
       const waiting = { state: 'waiting', ...(settings.on ? {} : { kind: 'test' }) };
-      const letter = await db.read.letter.findFirst({
-        where: { ...waiting, nextAt: { lte: now } },
-        orderBy: [{ createdAt: 'asc' }, { id: 'asc' }],
-      });
+      const letter = await this.#first(waiting, now);
       if (!letter) {
         const next = await db.read.letter.findFirst({ where: waiting, orderBy: { nextAt: 'asc' } });
         return next?.nextAt ?? null;
@@ -79,21 +82,41 @@ export class MailSender {
         port: settings.port,
         secure: settings.secure as MailServer['secure'],
         user: settings.user,
-        password: settings.user ? this.#parts.password.read() : '',
+        password: '',
       };
+      const password = settings.user ? this.#parts.password.read(server) : '';
       const mail = await this.#take(letter, now);
       if (!mail) continue;
       const began = Date.now();
-      const outcome = await this.#parts.send(server, mail, this.#stop.signal);
+      const outcome: Outcome =
+        password === null
+          ? { kind: 'rest', words: NO_PASSWORD }
+          : await this.#parts.send({ ...server, password }, mail, this.#stop.signal);
       await this.#settle(letter, outcome);
       if (outcome.kind !== 'rest') await pause(paceMs - (Date.now() - began), this.#stop.signal);
     }
   }
 
+  /** The letter whose turn it is: what was written to one person goes before what goes to everybody. */
+  async #first(waiting: { state: string; kind?: string }, now: Date) {
+    const due = { ...waiting, OR: dueAt(now).map((nextAt) => ({ nextAt })) };
+    for (const kind of ['test', { not: 'bulletin' }, undefined]) {
+      const letter = await this.#parts.context.db.read.letter.findFirst({
+        where: { AND: [due, kind ? { kind } : {}] },
+        orderBy: [{ createdAt: 'asc' }, { id: 'asc' }],
+      });
+      if (letter) return letter;
+    }
+    return null;
+  }
+
   /** Letters that a program took up and never settled. */
   async #findLost(): Promise<void> {
     const { db, clock } = this.#parts.context;
-    const lost = { state: 'sending', nextAt: { lt: clock.now() } };
+    const lost = {
+      state: 'sending',
+      OR: dueAt(clock.now(), SENDING_MS).map((nextAt) => ({ nextAt })),
+    };
     if ((await db.read.letter.count({ where: lost })) === 0) return;
     await db.write.letter.updateMany({
       where: lost,
@@ -131,7 +154,10 @@ export class MailSender {
     });
   }
 
-  async #settle(letter: StoredLetter & { tries: number; createdAt: Date }, outcome: Outcome): Promise<void> {
+  async #settle(
+    letter: StoredLetter & { tries: number; lastError: string },
+    outcome: Outcome,
+  ): Promise<void> {
     const { db, clock } = this.#parts.context;
     const now = clock.now();
     const tries = letter.tries + 1;
@@ -142,42 +168,62 @@ export class MailSender {
     if (outcome.kind === 'sent') {
       this.wakeUp();
       await keep({ state: 'sent', sentAt: now, settledAt: now, body: '', lastError: '' });
+      // The server takes letters again: why the others waited is over.
+      if (letter.lastError) {
+        await db.write.letter.updateMany({ where: { state: 'waiting', tries: 0 }, data: { lastError: '' } });
+      }
       return;
     }
     const { words } = outcome;
     if (outcome.kind === 'refused') {
-      this.wakeUp();
       await keep({ state: 'refused', settledAt: now, lastError: words });
+      await this.#countNotTaken(words, now);
       return;
     }
     if (outcome.kind === 'in doubt') {
       await keep({ state: 'in doubt', lastError: words });
+      await this.#countNotTaken(words, now);
       return;
     }
     if (outcome.kind === 'wait') {
-      this.#putOff += 1;
-      if (this.#putOff >= PUT_OFF_IN_A_ROW) {
-        const failures = (this.#rest?.failures ?? 0) + 1;
-        this.#rest = { until: new Date(now.getTime() + waitAfter(failures)), failures };
-      }
       const next = nextTry(tries, letter.createdAt, now, LETTER_DAYS);
       await keep(
         next
           ? { state: 'waiting', nextAt: next, lastError: words }
           : { state: 'refused', settledAt: now, lastError: `${TOO_LATE} ${words}` },
       );
+      await this.#countNotTaken(words, now);
       return;
     }
     await this.#restAfter(letter, words, now);
   }
 
-  /** The server takes nothing now: all letters wait, and the next try is one letter's. */
-  async #restAfter(letter: StoredLetter, words: string, now: Date): Promise<void> {
+  /** Of several letters in a row none was taken: the others wait before they fare the same. */
+  async #countNotTaken(words: string, now: Date): Promise<void> {
+    this.#notTaken += 1;
+    if (this.#notTaken < NOT_TAKEN_IN_A_ROW) return;
+    const until = this.#restLonger(now);
     const { db } = this.#parts.context;
+    const others = { state: 'waiting' };
+    const lastError = `Of the last ${this.#notTaken} letters none was taken. ${words}`;
+    await db.write.$transaction([
+      db.write.letter.updateMany({ where: others, data: { lastError } }),
+      db.write.letter.updateMany({ where: { ...others, nextAt: { lt: until } }, data: { nextAt: until } }),
+    ]);
+  }
+
+  #restLonger(now: Date): Date {
     const failures = (this.#rest?.failures ?? 0) + 1;
     const until = new Date(now.getTime() + waitAfter(failures));
     this.#rest = { until, failures };
-    const tooOld = new Date(now.getTime() - LETTER_DAYS * 86_400_000);
+    return until;
+  }
+
+  /** The server takes nothing now: all letters wait, and the next try is one letter's. */
+  async #restAfter(letter: StoredLetter, words: string, now: Date): Promise<void> {
+    const { db } = this.#parts.context;
+    const until = this.#restLonger(now);
+    const tooOld = new Date(now.getTime() - LETTER_DAYS * DAY_MS);
     await db.write.$transaction(async (tx) => {
       await tx.letter.updateMany({
         where: { id: letter.id, state: { in: ['sending', 'in doubt'] } },

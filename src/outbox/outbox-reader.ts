@@ -24,6 +24,7 @@ export interface OutboxView {
   dropped: number;
   doubtful: LetterToDecide[];
   refused: LetterToDecide[];
+  refusedCount: number;
   /** more than are shown */
   more: number;
 }
@@ -87,6 +88,7 @@ export async function readOutbox(read: Read, now: Date): Promise<OutboxView> {
     dropped: await count('dropped'),
     doubtful,
     refused,
+    refusedCount,
     more: doubtfulCount + refusedCount - doubtful.length - refused.length,
   };
 }

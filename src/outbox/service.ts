@@ -24,7 +24,13 @@ export interface OutboxParts {
 const PACE_MS = 1000;
 
 /** Acts after which a server that was let rest is asked again. */
-const MAIL_ACTS = new Set(['change-mail', 'try-letters', 'ask-test-letter', 'settle-letter']);
+const MAIL_ACTS = new Set([
+  'change-mail',
+  'try-letters',
+  'ask-test-letter',
+  'settle-letter',
+  'settle-letters',
+]);
 /** Acts that leave something to be called. */
 const HOOK_ACTS = new Set(['try-hook', 'resume-hook']);
 

@@ -39,6 +39,10 @@ export interface NewLetter {
 const noted = (json: string | null) => (json === null ? {} : (JSON.parse(json) as Record<string, unknown>));
 const word = (value: unknown) => (typeof value === 'string' ? value : '');
 
+/** With the moment of the act: after a restored backup another act may have its number. */
+const keyOf = (kind: string, { id, at }: ToldAct, personId: number) =>
+  `${kind}:${id}.${at.getTime().toString(36)}:${personId}`;
+
 /**
  * The letters that acts call for. Whoever did the act is not written to about it. What was done in one act to one person
  * is one letter.
@@ -61,7 +65,7 @@ export async function lettersFor(
   ) => {
     for (const personId of new Set(people)) {
       if (personId === act.personId || may.get(personId)?.has(kind) !== false) continue;
-      letters.push({ key: `${kind}:${act.id}:${personId}`, kind, personId, subject, body: text });
+      letters.push({ key: keyOf(kind, act, personId), kind, personId, subject, body: text });
     }
   };
   for (const act of acts) {
@@ -69,9 +73,8 @@ export async function lettersFor(
     if (act.kind === 'invite' && act.thingId) {
       const ticket = await tx.ticket.findUnique({ where: { id: act.thingId } });
       if (ticket?.email) {
-        const key = `invitation:${act.id}:0`;
         letters.push({
-          key,
+          key: keyOf('invitation', act, 0),
           kind: 'invitation',
           personId: null,
           ticketId: ticket.id,
@@ -193,7 +196,7 @@ async function revisionLetters(
     const [first] = group;
     if (told.length === 0 || !first?.aboutId) continue;
     const { subject, text } = revisionLetter(told, baseUrl);
-    const key = `revision:${first.id}:${first.aboutId}`;
+    const key = keyOf('revision', first, first.aboutId);
     letters.push({ key, kind: 'revision', personId: first.aboutId, subject, body: text });
   }
   return letters;

@@ -219,13 +219,15 @@ async function putLetters(
 
 async function putCalls(
   tx: Tx,
-  hooks: readonly { id: number; kinds: string }[],
+  hooks: readonly { id: number; kinds: string; createdAt: Date }[],
   events: readonly HookEvent[],
   now: Date,
 ): Promise<number> {
   let made = 0;
   for (const event of events) {
     for (const hook of hooks) {
+      // What happened before a hook was added is not told to it.
+      if (event.at < hook.createdAt) continue;
       if (!storedWords(hook.kinds).filter(isHookKind).includes(event.type)) continue;
       const hookId_key = { hookId: hook.id, key: event.key };
       if (await tx.hookCall.findUnique({ where: { hookId_key }, select: { id: true } })) continue;

@@ -12,7 +12,12 @@ const PATIENT: TalkLimits = { openingMs: 15_000, answerMs: 15_000, graceMs: 100 
 /** The program's outbox with a test's clock and short limits: it does a turn when it is asked to. */
 export function anOutbox(
   { context }: TestApp,
-  parts: { needByOn?: string | null; limits?: TalkLimits; faults?: unknown[] } = {},
+  parts: {
+    needByOn?: string | null;
+    limits?: TalkLimits;
+    faults?: unknown[];
+    clock?: TestApp['context']['clock'];
+  } = {},
 ): OutboxService {
   const { needByOn = null } = parts;
   const time = {
@@ -25,7 +30,7 @@ export function anOutbox(
     ready: true,
   };
   const outbox = new OutboxService({
-    context,
+    context: { ...context, ...(parts.clock ? { clock: parts.clock } : {}) },
     times: { of: () => time },
     report(fault) {
       if (!parts.faults) throw fault;

@@ -1,5 +1,5 @@
 // node --import tests/support/typescript-loader.mjs tests/outbox/outbox-process.ts FOLDER: the outbox of a data folder in
-// a process of its own, by the machine's clock. It says `ready` and is ended from outside.
+// a process of its own, by the machine's clock. It says `ready`, begins when it is spoken to, and is ended from outside.
 import { OutboxService } from '../../src/outbox/service.ts';
 import { Changes } from '../../src/platform/acts.ts';
 import { systemClock } from '../../src/platform/clock.ts';
@@ -21,7 +21,7 @@ const outbox = new OutboxService({
   },
   mail: { paceMs: 0 },
 });
-outbox.start();
+process.stdin.once('data', () => outbox.start());
 process.stdout.write('ready\n');
 // Its own timers hold no process.
 setInterval(() => {}, 60_000);
