@@ -1,7 +1,7 @@
 import { type Day, daysBetween } from '../platform/day.ts';
-import type { GatheringTask, GatheringWork } from '../schedule/index.ts';
+import { type DaysThere, daysThere, type GatheringTask, type GatheringWork } from '../schedule/index.ts';
 import { AGENDA_GRID_MINUTES, type AgendaItem, type AgendaPerson, type AgendaQuestion } from './agenda.ts';
-import { type DaysThere, daysAhead, daysThere } from './gathering-days.ts';
+import { daysAhead } from './gathering-days.ts';
 
 // From the schedule, the decisions and those who come to what an agenda is worked out from. Pure.
 

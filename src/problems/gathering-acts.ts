@@ -2,7 +2,8 @@ import type { Act } from '../platform/acts.ts';
 import type { Tx } from '../platform/database.ts';
 import type { Day } from '../platform/day.ts';
 import { found, orRefuse, refuse, WrongField } from '../platform/refusal.ts';
-import { comerFits, type DaysThere, hoursFit } from './gathering-days.ts';
+import type { DaysThere } from '../schedule/index.ts';
+import { comerFits, hoursFit } from './gathering-days.ts';
 import { calledOff, daysFit, gatheringOver, mayCome, maySpeakFor } from './gathering-rules.ts';
 import { checkSeen, differences } from './store.ts';
 

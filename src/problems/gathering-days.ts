@@ -1,4 +1,5 @@
 import { addDays, type Day, daysBetween } from '../platform/day.ts';
+import type { DaysThere } from '../schedule/index.ts';
 
 // The hours of a gathering, and who is there when. Pure.
 
@@ -31,12 +32,6 @@ export function hoursFit(beginsAt: string, dayHours: number): { field: 'dayHours
       };
 }
 
-export interface DaysThere {
-  fromOn: Day | null;
-  untilOn: Day | null;
-  hours: number | null;
-}
-
 interface Span {
   fromOn: Day;
   untilOn: Day;
@@ -58,22 +53,6 @@ export function comerFits(
   return hours !== null && hours > gathering.dayHours
     ? { field: 'hours', sentence: `A day there has ${gathering.dayHours} h; these are ${hours}.` }
     : null;
-}
-
-/**
- * The days somebody is there: those they said, as far as they lie in the gathering as it is now.
- *
- * @returns null where none of theirs does any more: the days of the gathering were changed since
- */
-export function daysThere(
-  gathering: Span,
-  comer: DaysThere,
-): { fromOn: Day; untilOn: Day; hours: number } | null {
-  const fromOn = comer.fromOn !== null && comer.fromOn > gathering.fromOn ? comer.fromOn : gathering.fromOn;
-  const untilOn =
-    comer.untilOn !== null && comer.untilOn < gathering.untilOn ? comer.untilOn : gathering.untilOn;
-  const hours = Math.min(gathering.dayHours, comer.hours ?? gathering.dayHours);
-  return fromOn <= untilOn ? { fromOn, untilOn, hours } : null;
 }
 
 /** The days of a gathering that are not past. */

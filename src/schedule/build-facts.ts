@@ -1,6 +1,7 @@
 import type { JobFacts } from '../jobs/index.ts';
 import type { PartRow, Structure, UseRow } from '../parts/index.ts';
 import type { Day } from '../platform/day.ts';
+import type { DaysThere } from './gathering-there.ts';
 import type { LinkType } from './network-graph.ts';
 
 /** What the drawings of a part have come to. */
@@ -40,6 +41,10 @@ export interface Closure extends DayRange {
 export interface GatheringFacts extends DayRange {
   title: string;
   places: number;
+  /** hours of work in a day there */
+  dayHours: number;
+  /** what those who come said of their days, by person */
+  comers: ReadonlyMap<number, DaysThere>;
 }
 
 /** A parcel's way, for how long the post takes. Moments as ISO text. */

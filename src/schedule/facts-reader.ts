@@ -16,6 +16,7 @@ import type {
   RevisionFacts,
 } from './build-facts.ts';
 import { weekdaysOf } from './calendar.ts';
+import type { DaysThere } from './gathering-there.ts';
 
 interface BuildRow {
   weekdays: string;
@@ -47,7 +48,12 @@ const PEOPLE = `
 const CLOSURES = 'SELECT id, fromOn, untilOn, name FROM Closure WHERE removedAt IS NULL ORDER BY fromOn, id';
 const AWAY = 'SELECT personId, fromOn, untilOn FROM Away WHERE removedAt IS NULL ORDER BY fromOn, id';
 const GATHERINGS = `
-  SELECT id, title, fromOn, untilOn, places FROM Gathering WHERE droppedAt IS NULL ORDER BY fromOn, id`;
+  SELECT id, title, fromOn, untilOn, places, dayHours FROM Gathering WHERE droppedAt IS NULL ORDER BY fromOn, id`;
+const COMERS = `
+  SELECT c.gatheringId, c.personId, c.fromOn, c.untilOn, c.hours
+    FROM Comer c JOIN Gathering g ON g.id = c.gatheringId JOIN Person p ON p.id = c.personId
+   WHERE c.cancelledAt IS NULL AND g.droppedAt IS NULL AND p.deactivatedAt IS NULL AND p.forgottenAt IS NULL
+   ORDER BY c.id`;
 const PROCESSES = 'SELECT id, name FROM Process';
 const TOOLS = `
   SELECT DISTINCT personId, processId FROM Tool
@@ -75,7 +81,8 @@ export function buildFactsReader(db: Pick<Database, 'hot'>): (today: Day) => Bui
   const people = hot.prepare<[], Omit<PersonFacts, 'active'> & { id: number; active: number }>(PEOPLE);
   const closures = hot.prepare<[], Closure>(CLOSURES);
   const away = hot.prepare<[], DayRange & { personId: number }>(AWAY);
-  const gatherings = hot.prepare<[], GatheringFacts & { id: number }>(GATHERINGS);
+  const gatherings = hot.prepare<[], Omit<GatheringFacts, 'comers'> & { id: number }>(GATHERINGS);
+  const comers = hot.prepare<[], DaysThere & { gatheringId: number; personId: number }>(COMERS);
   const processes = hot.prepare<[], { id: number; name: string }>(PROCESSES);
   const tools = hot.prepare<[], { personId: number; processId: number }>(TOOLS);
   const posts = hot.prepare<[], PostFacts>(POSTS);
@@ -90,6 +97,7 @@ export function buildFactsReader(db: Pick<Database, 'hot'>): (today: Day) => Bui
       revisions.all().map((row): RevisionFacts => ({ ...row, drawn: row.drawn === 1 })),
       ({ partId }) => partId,
     );
+    const coming = grouped(comers.all(), ({ gatheringId }) => gatheringId);
     return {
       today,
       weekdays: weekdaysOf(settings.weekdays),
@@ -110,7 +118,20 @@ export function buildFactsReader(db: Pick<Database, 'hot'>): (today: Day) => Bui
       ),
       closures: closures.all(),
       away: grouped(away.all(), ({ personId }) => personId),
-      gatherings: new Map(gatherings.all().map(({ id, ...gathering }) => [id, gathering])),
+      gatherings: new Map(
+        gatherings.all().map(({ id, ...gathering }) => [
+          id,
+          {
+            ...gathering,
+            comers: new Map(
+              (coming.get(id) ?? []).map(({ personId, fromOn, untilOn, hours }) => [
+                personId,
+                { fromOn, untilOn, hours },
+              ]),
+            ),
+          },
+        ]),
+      ),
       processes: new Map(processes.all().map(({ id, name }) => [id, name])),
       toolsFor: new Map(
         [...grouped(tools.all(), ({ processId }) => processId)].map(([processId, rows]) => [

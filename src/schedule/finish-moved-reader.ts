@@ -29,7 +29,7 @@ const DOCUMENTS = `
    WHERE removedAt IS NULL AND kind IN ('drawing', 'model') AND revisionId IN (SELECT value FROM json_each(?))`;
 const AWAY = 'SELECT id, personId, fromOn, untilOn FROM Away WHERE id IN (SELECT value FROM json_each(?))';
 const GATHERINGS = `
-  SELECT id, title, fromOn, untilOn, places FROM Gathering WHERE id IN (SELECT value FROM json_each(?))`;
+  SELECT id, title, fromOn, untilOn, places, dayHours FROM Gathering WHERE id IN (SELECT value FROM json_each(?))`;
 const PARTS = `
   SELECT id, number, name, kind, unit, materialId, processId, massGrams, supplier, supplierNumber, packMilli, priceCents,
          leadDays, designHours, makeDays, shelfMilli, listedMilli
@@ -53,7 +53,7 @@ export function besideReader({ hot }: Pick<Database, 'hot'>): (rows: readonly Lo
   const firstRenewals = list<{ claimId: number; id: number }>(FIRST_RENEWALS);
   const documents = list<{ id: number; revisionId: number }>(DOCUMENTS);
   const away = list<DayRange & { id: number; personId: number }>(AWAY);
-  const gatherings = list<GatheringFacts & { id: number }>(GATHERINGS);
+  const gatherings = list<Omit<GatheringFacts, 'comers'> & { id: number }>(GATHERINGS);
   const parts = list<PartRow>(PARTS);
   const uses = list<UseRow>(USES);
   return (rows) => {

@@ -224,12 +224,16 @@ const UNDO: Readonly<Record<string, Undo>> = {
   'change-gathering': (state, row, before) => {
     const gathering = state.gatherings.get(row.thingId!);
     if (!gathering) return;
-    const { title, fromOn, untilOn, places } = { ...gathering, ...(before as Partial<GatheringFacts>) };
-    state.gatherings.set(row.thingId!, { title, fromOn, untilOn, places });
+    const { title, fromOn, untilOn, places, dayHours } = {
+      ...gathering,
+      ...(before as Partial<GatheringFacts>),
+    };
+    state.gatherings.set(row.thingId!, { ...gathering, title, fromOn, untilOn, places, dayHours });
   },
   'drop-gathering': (state, row) => {
     const gone = state.beside.gatherings.get(row.thingId!);
-    if (gone) state.gatherings.set(row.thingId!, gone);
+    // Who comes moves no plan without limits.
+    if (gone) state.gatherings.set(row.thingId!, { ...gone, comers: new Map() });
   },
 };
 

@@ -31,7 +31,7 @@ export interface Beside {
   /** days away that were taken off the list, by id */
   away: ReadonlyMap<number, DayRange & { personId: number }>;
   /** gatherings that were called off */
-  gatherings: ReadonlyMap<number, GatheringFacts>;
+  gatherings: ReadonlyMap<number, Omit<GatheringFacts, 'comers'>>;
   /** parts that were taken out, and every line from or to them */
   parts: ReadonlyMap<number, PartRow>;
   uses: readonly UseRow[];

@@ -9,6 +9,7 @@ export { finishMovedRoutes } from './finish-moved-routes.ts';
 export { FinishMovedService } from './finish-moved-service.ts';
 export { type StepChances, type StepWanted, stepChances } from './gathering-chance.ts';
 export { finishIfMissed } from './gathering-missed.ts';
+export { type DaysThere, daysThere } from './gathering-there.ts';
 export {
   GATHERING_HORIZON_DAYS,
   type GatheringSupply,

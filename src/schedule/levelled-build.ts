@@ -3,6 +3,7 @@ import { weekday } from '../platform/day.ts';
 import type { BuildFacts, DayRange, GatheringFacts } from './build-facts.ts';
 import { calendarsOf } from './calendars.ts';
 import { daysOfHours, estimateOf, isLength } from './durations-estimate.ts';
+import { type DaysThere, daysThere } from './gathering-there.ts';
 import { ATTENTION_HOURS, hoursOf, type LeadAct } from './lead-steps.ts';
 import type { LevelledEffort, LevelledModel } from './levelled-model.ts';
 import { type Schedule, timesOf } from './schedule.ts';
@@ -60,8 +61,9 @@ export interface LevelledQuestion {
  *
  * Spots. A fit-up, trial or other job has its spot, else its part, to itself from its first day to its last.
  *
- * Gatherings. Each job there takes the place of its person, or one of its own, on each of its days; a person has
- * GATHERING_DAY_HOURS a day there, and nothing else on the days of a gathering at which a job of theirs waits.
+ * Gatherings. Each job there takes the place of its person, or one of its own, on each of its days; a person has the
+ * gathering's hours a day there on its days, or those they said when they said that they come, and nothing else on the
+ * days of a gathering at which a job of theirs waits.
  *
  * @param effort  how long to search
  */
@@ -152,6 +154,7 @@ export function levelledQuestion(schedule: Schedule, effort: LevelledEffort): Le
       windowOf,
       windows: windows.all,
       places: Int32Array.from(gatherings, ({ places }) => Math.max(1, places)),
+      ...thereOf(schedule, gatherings, people.all),
       isNamed,
       isBegun,
       effort,
@@ -263,6 +266,24 @@ function awayOf(schedule: Schedule): Map<number, DayRange[]> {
     away.set(person, [...(away.get(person) ?? []), gathering]);
   }
   return away;
+}
+
+/** When people are at gatherings, and for how long of a day: by gathering and, within it, by person. */
+function thereOf(
+  { network: { calendar } }: Schedule,
+  gatherings: readonly GatheringFacts[],
+  people: readonly LevelledPerson[],
+): Pick<LevelledModel, 'thereHours' | 'thereFrom' | 'thereUntil'> {
+  const whole: DaysThere = { fromOn: null, untilOn: null, hours: null };
+  const there = gatherings.flatMap((gathering) =>
+    people.map(({ id }) => daysThere(gathering, gathering.comers.get(id) ?? whole)),
+  );
+  // Who is there on none of its days as they are now has a first day after the last.
+  return {
+    thereHours: Float64Array.from(there, (own) => own?.hours ?? 0),
+    thereFrom: Int32Array.from(there, (own) => (own ? calendar.momentOf(own.fromOn) : 1)),
+    thereUntil: Int32Array.from(there, (own) => (own ? calendar.momentOf(own.untilOn) : 0)),
+  };
 }
 
 /** Which gathering each day is, for work at one: its own first, and those that begin no sooner. */

@@ -36,6 +36,10 @@ export interface LevelledModel {
   readonly windows: readonly Int16Array[];
   /** by gathering */
   readonly places: Int32Array;
+  /** by gathering and, within it, by person: hours of a day there, and the first day and the last on which they are there */
+  readonly thereHours: Float64Array;
+  readonly thereFrom: Int32Array;
+  readonly thereUntil: Int32Array;
   /** whether the person of a step is named, or anyone there does it; asked only at a gathering */
   readonly isNamed: Uint8Array;
   /** whether it is under way: it goes on before anything else is begun, where it waits for nothing */
@@ -79,6 +83,3 @@ export interface LevelledOutcome {
   finishByGatherings: number;
   schedulesTried: number;
 }
-
-/** Hours that a day at a gathering has for who is there. Common practice, no source. */
-export const GATHERING_DAY_HOURS = 8;

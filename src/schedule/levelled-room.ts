@@ -1,5 +1,5 @@
 import { type DayCounter, tableCalendar } from './calendar.ts';
-import { GATHERING_DAY_HOURS, type LevelledModel, LIMITS } from './levelled-model.ts';
+import { type LevelledModel, LIMITS } from './levelled-model.ts';
 
 /** Work that is to be given days. */
 export interface Work {
@@ -58,7 +58,7 @@ interface Person {
 /** Nothing taken yet; `limits` are bits of `LIMITS`, and what they leave out is never scarce. */
 export function roomOf(model: LevelledModel, limits: number): Room {
   const calendars = model.calendars.map(tableCalendar);
-  const { sinceMonday, windows, places } = model;
+  const { sinceMonday, windows, places, thereHours, thereFrom, thereUntil } = model;
   const windowDays = windows.reduce((most, window) => Math.max(most, window.length), 0);
   const people = Array.from(
     model.people.dayHours,
@@ -198,10 +198,13 @@ export function roomOf(model: LevelledModel, limits: number): Room {
         let isFull = false;
         if (gathering >= 0) {
           if (!hasGatherings) continue;
-          const isThere = isNamed && person !== null && person.awaySteps[moment]! > 0;
-          isFull = isThere
-            ? person.away[moment]! + hours > GATHERING_DAY_HOURS + HAIR
-            : placesTaken[gathering]![moment]! >= places[gathering]!;
+          const taken = placesTaken[gathering]![moment]! >= places[gathering]!;
+          if (isNamed && person) {
+            const own = gathering * people.length + p;
+            const isThere = moment >= thereFrom[own]! && moment <= thereUntil[own]!;
+            const isFirst = person.awaySteps[moment] === 0;
+            isFull = !isThere || (isFirst ? taken : person.away[moment]! + hours > thereHours[own]! + HAIR);
+          } else isFull = taken;
         } else if (hasHours && person) {
           const own = person.calendar.workingBefore(moment);
           reach(person, own);

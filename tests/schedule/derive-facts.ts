@@ -195,7 +195,7 @@ export function facts(given: Given): BuildFacts {
     gatherings: new Map(
       (given.gatherings ?? []).map(([id, fromOn, untilOn]) => [
         id,
-        { title: `Meeting ${id}`, fromOn, untilOn, places: 8 },
+        { title: `Meeting ${id}`, fromOn, untilOn, places: 8, dayHours: 8, comers: new Map() },
       ]),
     ),
     closures: (given.closures ?? []).map(([fromOn, untilOn], index) => ({

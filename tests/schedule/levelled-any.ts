@@ -55,8 +55,23 @@ export const anyBuild: fc.Arbitrary<BuildFacts> = fc
     }),
     closures: fc.array(fc.tuple(fc.integer({ min: -5, max: 30 }), fc.nat(8)), { maxLength: 2 }),
     gatherings: fc.array(
-      fc.tuple(fc.integer({ min: -20, max: 50 }), fc.nat(3), fc.integer({ min: 1, max: 2 })),
+      fc.tuple(
+        fc.integer({ min: -20, max: 50 }),
+        fc.nat(3),
+        fc.integer({ min: 1, max: 2 }),
+        fc.constantFrom(2, 5, 8),
+      ),
       { minLength: 3, maxLength: 3 },
+    ),
+    comers: fc.array(
+      fc.record({
+        at: fc.constantFrom(1, 2, 3),
+        personId: fc.constantFrom(1, 2, 3),
+        from: fc.option(fc.nat(4)),
+        until: fc.option(fc.nat(4)),
+        hours: fc.option(fc.constantFrom(1, 3, 8)),
+      }),
+      { maxLength: 5 },
     ),
     leadWeeklyHours: fc.constantFrom(1.5, 4, 10, 40),
     crewHours: fc.constantFrom(0, 2, 5, 30),
@@ -111,7 +126,19 @@ export const anyBuild: fc.Arbitrary<BuildFacts> = fc
       gatherings: drawn.gatherings.map(([from, length], index) => [index + 1, ...run(from, length)]),
     });
     const gatherings = new Map(
-      [...build.gatherings].map(([id, one]) => [id, { ...one, places: drawn.gatherings[id - 1]![2] }]),
+      [...build.gatherings].map(([id, one]) => {
+        const [, , places, dayHours] = drawn.gatherings[id - 1]!;
+        const on = (days: number | null) => (days === null ? null : addDays(one.fromOn, days));
+        const comers = new Map(
+          drawn.comers
+            .filter(({ at }) => at === id)
+            .map(({ personId, from, until, hours }) => [
+              personId,
+              { fromOn: on(from), untilOn: on(until), hours },
+            ]),
+        );
+        return [id, { ...one, places, dayHours, comers }];
+      }),
     );
     const people = new Map(build.people).set(2, { ...build.people.get(2)!, weeklyHours: drawn.crewHours });
     return { ...build, gatherings, people, leadWeeklyHours: drawn.leadWeeklyHours };

@@ -119,7 +119,8 @@ export function levelledFaults({ question, outcome, finishOn, lost }: Levelled):
   }
   for (const [key, there] of atGathering) {
     const title = key.slice(key.indexOf(' ') + 1, key.lastIndexOf(' '));
-    const { places } = [...facts.gatherings.values()].find((one) => one.title === title)!;
+    const { places, dayHours, comers } = [...facts.gatherings.values()].find((one) => one.title === title)!;
+    const day = dayAt(Number(key.slice(key.lastIndexOf(' ') + 1)));
     const named = new Map<number, number[]>();
     for (const { person, hours } of there) {
       if (person !== null) named.set(person, [...(named.get(person) ?? []), hours]);
@@ -128,7 +129,12 @@ export function levelledFaults({ question, outcome, finishOn, lost }: Levelled):
     if (taken > places) faults.push(`${key}: ${taken} places of ${places}`);
     for (const [person, hours] of named) {
       const sum = hours.reduce((all, one) => all + one, 0);
-      if (hours.length > 1 && sum > 8 + HAIR) faults.push(`${key}: ${sum} h of person ${person}`);
+      const said = comers.get(person);
+      const most = Math.min(dayHours, said?.hours ?? dayHours);
+      if (hours.length > 1 && sum > most + HAIR) faults.push(`${key}: ${sum} h of person ${person}`);
+      if (said && (day < (said.fromOn ?? day) || day > (said.untilOn ?? day))) {
+        faults.push(`${key}: person ${person} is not there`);
+      }
     }
   }
   const finish = nodes.reduce((last, _, at) => Math.max(last, ends[at]!), 0);

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import type { BuildFacts } from '../../src/schedule/build-facts.ts';
+import type { BuildFacts, GatheringFacts } from '../../src/schedule/build-facts.ts';
 import { type Levelled, type LevelledStep, weeksOf } from '../../src/schedule/levelled.ts';
 import { levelledQuestion } from '../../src/schedule/levelled-build.ts';
 import { LIMITS } from '../../src/schedule/levelled-model.ts';
@@ -161,6 +161,26 @@ describe('a levelled plan', () => {
     const [week] = weeksOf(found, found.question.people.find(({ name }) => name === 'Tor')!, 1);
     expect(week!.atGatherings).toBeCloseTo(6);
     expect(week!.used).toBeCloseTo(5 / 6);
+  });
+
+  it('keeps to the hours of a day at the gathering, and to the days and hours that those who come said', () => {
+    const meets = (id: number) => job(id, { kind: 'other', hours: 3, days: 1, gatheringId: 1, personId: 2 });
+    const given: Given = { jobs: [meets(1), meets(2)], gatherings: [[1, '2026-03-07', '2026-03-09']] };
+    const firstDays = (over: Partial<GatheringFacts>) => {
+      const gatherings = new Map([[1, { ...facts(given).gatherings.get(1)!, ...over }]]);
+      return plan(given, { gatherings })
+        .steps.map(({ firstOn }) => firstOn)
+        .sort();
+    };
+    const says = (fromOn: string | null, untilOn: string | null, hours: number | null) =>
+      firstDays({ comers: new Map([[2, { fromOn, untilOn, hours }]]) });
+    expect(firstDays({})).toEqual(['2026-03-07', '2026-03-07']);
+    expect(firstDays({ dayHours: 5 })).toEqual(['2026-03-07', '2026-03-08']);
+    expect(says(null, null, 4)).toEqual(['2026-03-07', '2026-03-08']);
+    expect(says('2026-03-09', null, null)).toEqual(['2026-03-09', '2026-03-09']);
+    expect(says(null, '2026-03-07', 3)).toEqual(['2026-03-07', '2026-03-10']);
+    // Days that lie in it no more: nobody is there, and the work goes on after it.
+    expect(says('2026-03-20', null, null)[0]! > '2026-03-09').toBe(true);
   });
 
   it('holds for a gathering that is over, for one job only, and for nothing', () => {
