@@ -60,7 +60,9 @@ describe('trialWords of measurements', () => {
         words.more,
       );
     expect(Math.abs(Number(more?.[1]) - 505)).toBeLessThan(6);
-    expect(words.more).toContain('If before can’t be measured again, no number after will settle it.');
+    expect(words.more).toContain(
+      'If before can’t be measured again, no number after that can be asked for will settle it.',
+    );
     expect(words.more).toContain('What was seen may be chance itself');
     // what matters is named: 1.14 is one deviation: 17 a side
     expect(finding({ ...data, worthwhile: 1.14 }).more).toMatch(
