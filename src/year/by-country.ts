@@ -6,8 +6,8 @@ export interface CountryYear extends HoursGiven {
   /** ISO 3166-1 alpha-2; '' where it is not known; ELSEWHERE for several that are told together */
   country: string;
   people: number;
-  /** of them so many told hours */
-  givers: number;
+  /** who of them told hours, for what may be told of them */
+  givers: ReadonlySet<number>;
   /** whole pieces accepted in the span */
   accepted: number;
 }
@@ -50,7 +50,7 @@ export function byCountry(
     [...rows].map(([country, { milli, given, people, givers }]) => ({
       country,
       people: people.size,
-      givers: givers.size,
+      givers,
       accepted: Math.round(milli / 1000),
       ...given,
     })),
@@ -58,18 +58,16 @@ export function byCountry(
 }
 
 /**
- * The same as outsiders may see it: where a country has so few people that its figures are those of a person, pieces or
- * hours, it is told together with others. What is told together is of enough people as well, or nothing is told apart.
+ * The same as outsiders may see it: where a country has so few people that its figures are those of a person, it is told
+ * together with others. What is told together is of enough people as well, or nothing is told apart.
  */
 export function pooled(rows: readonly CountryYear[]): CountryYear[] {
-  const isEnough = ({ people, givers }: Pick<CountryYear, 'people' | 'givers'>) =>
-    people >= LEAST_PEOPLE && (givers === 0 || givers >= LEAST_PEOPLE);
-  const shown = rows.filter((row) => row.country !== '' && isEnough(row));
+  const shown = rows.filter(({ country, people }) => country !== '' && people >= LEAST_PEOPLE);
   const hidden = rows.filter((row) => !shown.includes(row));
   if (hidden.length === 0) return [...shown];
-  const sumOf = (name: 'people' | 'givers') => hidden.reduce((sum, row) => sum + row[name], 0);
+  const people = () => hidden.reduce((sum, row) => sum + row.people, 0);
   // With the smallest of the others, so that a sum less all that is shown names nobody.
-  while (!isEnough({ people: sumOf('people'), givers: sumOf('givers') }) && shown.length > 0) {
+  while (people() < LEAST_PEOPLE && shown.length > 0) {
     const smallest = shown.reduce((a, b) => (b.people < a.people ? b : a));
     shown.splice(shown.indexOf(smallest), 1);
     hidden.push(smallest);
@@ -78,13 +76,13 @@ export function pooled(rows: readonly CountryYear[]): CountryYear[] {
     (sum, row): CountryYear => ({
       country: ELSEWHERE,
       people: sum.people + row.people,
-      givers: sum.givers + row.givers,
+      givers: new Set([...sum.givers, ...row.givers]),
       accepted: sum.accepted + row.accepted,
       hours: sum.hours + row.hours,
       reports: sum.reports + row.reports,
       said: sum.said + row.said,
     }),
-    { country: ELSEWHERE, people: 0, givers: 0, accepted: 0, ...NO_HOURS },
+    { country: ELSEWHERE, people: 0, givers: new Set(), accepted: 0, ...NO_HOURS },
   );
   return [...shown, pool];
 }

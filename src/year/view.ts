@@ -3,7 +3,7 @@ import { type Day, dayWords } from '../platform/day.ts';
 import { ELSEWHERE, pooled } from './by-country.ts';
 import { NO_HOURS } from './hours.ts';
 import { monthOf, monthWords } from './months.ts';
-import { LEAST_PEOPLE, untold } from './outside.ts';
+import { untold } from './outside.ts';
 import { countLines, type Estimate, estimateLines, monthBars } from './pictures.ts';
 import type { PromisesKept } from './promises.ts';
 import type { Year } from './year.ts';
@@ -196,17 +196,19 @@ export function assembliesView({ assemblies, outside }: Year, isInside: boolean)
 /** By country. @param isInside  whether these very months may be told, and countries of few people */
 export function countriesView({ countries, outside }: Year, isInside: boolean) {
   const rows = isInside ? countries : pooled(outside.countries);
+  const hidden: ReadonlySet<unknown> = isInside ? new Set() : untold(rows, new Set());
   const most = Math.max(1, ...rows.map(({ accepted }) => accepted));
   return {
     pooled: rows.some(({ country }) => country === ELSEWHERE),
     isInside,
     until: wholeUntil(outside),
-    rows: rows.map(({ country, people, givers, accepted, hours, said }) => ({
-      name: country === ELSEWHERE ? 'elsewhere' : countryName(country) || 'not known',
-      people,
-      accepted,
-      share: Math.max(0, accepted) / most,
-      hours: said === 0 ? '' : isInside || givers >= LEAST_PEOPLE ? hoursText(hours) : FEW,
+    hidden: hidden.size > 0,
+    rows: rows.map((row) => ({
+      name: row.country === ELSEWHERE ? 'elsewhere' : countryName(row.country) || 'not known',
+      people: row.people,
+      accepted: row.accepted,
+      share: Math.max(0, row.accepted) / most,
+      hours: row.said === 0 ? '' : hidden.has(row) ? FEW : hoursText(row.hours),
     })),
   };
 }

@@ -15,6 +15,7 @@ import { addMonths, isMonth, lastDayOf, monthsFrom, monthWords } from '../../src
 import { giversOf, toldMonths, untold } from '../../src/year/outside.ts';
 import { countLines, countTicks, estimateLines, monthBars } from '../../src/year/pictures.ts';
 import { promiseOutcome, promisesByMonth } from '../../src/year/promises.ts';
+import { countriesView } from '../../src/year/view.ts';
 import { part } from '../schedule/derive-facts.ts';
 
 /** Whole numbers below a limit, always the same ones: the multiplicative generator of Park and Miller (1988). */
@@ -250,7 +251,7 @@ describe('by country', () => {
   const row = (country: string, people: number, accepted = 10): CountryYear => ({
     country,
     people,
-    givers: people,
+    givers: new Set(),
     accepted,
     hours: accepted,
     reports: 1,
@@ -354,17 +355,34 @@ describe('what outsiders are told of hours', () => {
     }
   });
 
-  it('pools a country in which many made pieces and one told hours', () => {
-    const country = (name: string, people: number, givers: number): CountryYear => ({
-      ...{ country: name, people, givers, accepted: 9, hours: givers, reports: givers, said: givers },
+  it('tells pieces of a country in which many made some and one told hours, and those hours not even by a difference', () => {
+    const country = (name: string, people: number, ...givers: number[]): CountryYear => ({
+      ...{ country: name, people, accepted: 9, hours: givers.length, reports: people },
+      ...{ givers: new Set(givers), said: givers.length },
     });
-    const told = pooled([country('NO', 5, 4), country('SE', 6, 1), country('DE', 4, 0)]);
-    expect(told.map(({ country: name, people, givers }) => [name, people, givers])).toEqual([
-      [ELSEWHERE, 15, 5],
+    const hoursOf = (...countries: CountryYear[]) => {
+      const outside = {
+        until: '2026-01',
+        months: new Set<string>(),
+        assemblies: [],
+        loose: new Set<number>(),
+      };
+      const told = countriesView(
+        { countries: [], outside: { ...outside, countries } } as unknown as Parameters<
+          typeof countriesView
+        >[0],
+        false,
+      );
+      return told.rows.map(({ name, accepted, hours }) => [name, accepted, hours]);
+    };
+    expect(hoursOf(country('NO', 5, 1, 2, 3, 4), country('SE', 6, 9), country('DE', 4))).toEqual([
+      ['Norway', 9, 'few people'],
+      ['Sweden', 9, 'few people'],
+      ['Germany', 9, ''],
     ]);
-    expect(pooled([country('NO', 5, 4), country('DE', 4, 0)]).map((one) => one.country)).toEqual([
-      'NO',
-      'DE',
+    expect(hoursOf(country('NO', 5, 1, 2, 3, 4), country('SE', 1, 9), country('DE', 2, 7, 8))).toEqual([
+      ['Norway', 9, '4'],
+      ['elsewhere', 18, '3'],
     ]);
   });
 });
