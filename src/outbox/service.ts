@@ -108,6 +108,7 @@ export class OutboxService {
   /** Ends what is under way: at once where that is safe, else after a moment for the answer. */
   async close(): Promise<void> {
     this.#stopListening?.();
+    this.#teller.close();
     this.#mail.close();
     this.#hooks.close();
     await Promise.all(Object.values(this.#loops).map((loop) => loop.close()));

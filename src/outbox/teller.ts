@@ -19,7 +19,9 @@ export interface TellerParts {
   report(fault: unknown): void;
 }
 
-const ROWS_AT_ONCE = 500;
+const ROWS_AT_ONCE = 200;
+/** So long one step of telling may hold the database; what is left is told in the next, and pages come between. */
+const STEP_MS = 250;
 /** Reminders are made from this hour on, where the build is. */
 const REMINDING_HOUR = 7;
 /** What settled letters and calls said is kept so long, for questions. */
@@ -32,9 +34,15 @@ const KEPT_DAYS = 90;
 export class Teller {
   readonly #parts: TellerParts;
   #remindedOn: Day | null = null;
+  #closed = false;
 
   constructor(parts: TellerParts) {
     this.#parts = parts;
+  }
+
+  /** Ends after the step under way; what is left is told when the program is started again. */
+  close(): void {
+    this.#closed = true;
   }
 
   /** @returns whether anything was made */
@@ -43,7 +51,10 @@ export class Teller {
     for (;;) {
       const told = await this.#tell();
       made += told.made;
+      if (this.#closed) return made > 0;
       if (told.all) break;
+      // Everything in a step is done without waiting for anything outside: others would never have their turn.
+      await new Promise((resolve) => setImmediate(resolve));
     }
     return made + (await this.#daily()) > 0;
   }
@@ -57,6 +68,7 @@ export class Teller {
     const last = await db.read.act.findFirst({ orderBy: { id: 'desc' }, select: { id: true } });
     if ((last?.id ?? 0) <= mark.toldActId) return { made: 0, all: true };
     return db.write.$transaction(async (tx) => {
+      const began = Date.now();
       const now = clock.now();
       const mail = await readMailSettings(tx);
       const rows = await tx.act.findMany({
@@ -70,7 +82,10 @@ export class Teller {
       const hooks = await openHooks(tx);
       const letters: NewLetter[] = [];
       const events: HookEvent[] = [];
+      let upTo = 0;
       for (const acts of groups) {
+        if (upTo > 0 && Date.now() - began > STEP_MS) break;
+        upTo = acts.at(-1)!.id;
         try {
           if (mail.on) letters.push(...(await lettersFor(tx, acts, readers, settings.baseUrl)));
           if (hooks.length > 0) events.push(...(await eventsFor(tx, acts, settings.baseUrl)));
@@ -81,9 +96,8 @@ export class Teller {
       }
       const wanted = letters.filter(({ kind }) => !off.includes(kind));
       const made = (await putLetters(tx, wanted, now)) + (await putCalls(tx, hooks, events, now));
-      const upTo = groups.at(-1)?.at(-1)?.id;
-      if (upTo) await tx.mailSettings.update({ where: { id: 1 }, data: { toldActId: upTo } });
-      return { made, all: rows.length < ROWS_AT_ONCE };
+      if (upTo > 0) await tx.mailSettings.update({ where: { id: 1 }, data: { toldActId: upTo } });
+      return { made, all: upTo === (rows.at(-1)?.id ?? 0) && rows.length < ROWS_AT_ONCE };
     });
   }
 

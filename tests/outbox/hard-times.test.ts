@@ -1,9 +1,12 @@
 import { createServer } from 'node:http';
 import type { AddressInfo } from 'node:net';
 import { describe, expect, it, onTestFinished } from 'vitest';
+import { createJob } from '../../src/jobs/index.ts';
 import { MailPassword } from '../../src/outbox/mail-password.ts';
+import { Teller } from '../../src/outbox/teller.ts';
 import { startApp, type TestApp } from '../support/app.ts';
 import { castId } from '../support/cast.ts';
+import { asPerson } from '../support/jobs.ts';
 import { anOutbox, letLettersLeave, lettersOf, mailFields } from './an-outbox.ts';
 import { type Manners, mailServer } from './mail-server.ts';
 
@@ -164,6 +167,51 @@ describe('letters switched off and on', () => {
     await outbox.turn();
     expect(await count(app, 'dropped')).toBe(1);
     expect(server.taken.length).toBe(0);
+  });
+});
+
+describe('a long log to be told', () => {
+  it('lets others have their turn between its steps, tells all, and can be ended meanwhile', async () => {
+    const app = await startApp();
+    const { context } = app;
+    await letLettersLeave(app, 1);
+    const at = context.clock.now();
+    const job = { kind: 'other', title: 'Sweep', partId: null, milli: 1000 } as const;
+    const jobId = await asPerson(app, 'lead', (act) => createJob(act, job));
+    const ids = Array.from({ length: 450 }, (_, n) => n + 1);
+    await context.db.write.query.createMany({
+      data: ids.map((id) => ({ id, jobId, askedById: castId.lead, question: 'Which?', askedAt: at })),
+    });
+    await context.db.write.act.createMany({
+      data: ids.map((thingId) => ({
+        at: new Date(at.getTime() + thingId),
+        kind: 'ask-query',
+        personId: castId.lead,
+        thingType: 'query',
+        thingId,
+      })),
+    });
+    const parts = {
+      context,
+      times: { of: () => null },
+      report(fault: unknown) {
+        throw fault;
+      },
+    };
+    const ended = new Teller(parts);
+    ended.close();
+    await ended.turn();
+    const first = await context.db.read.letter.count();
+    expect(first).toBeGreaterThan(0);
+    expect(first).toBeLessThan(450);
+    let ticks = 0;
+    const timer = setInterval(() => {
+      ticks += 1;
+    }, 0);
+    await new Teller(parts).turn();
+    clearInterval(timer);
+    expect(ticks).toBeGreaterThan(0);
+    expect(await context.db.read.letter.count()).toBe(450);
   });
 });
 
