@@ -34,5 +34,5 @@ export { compareRevisionLetters, nextRevisionLetter } from './revision-letter.ts
 export { type RevisionsOfPart, revisionsOfPart } from './revisions-of-part.ts';
 export { drawingRoutes } from './routes.ts';
 export { type StartedRevision, startRevision } from './start-revision.ts';
-export { type PlannedClaim, type SupersedePlan, supersedePlan } from './supersede-plan.ts';
+export { isSpent, type PlannedClaim, type SupersedePlan, supersedePlan } from './supersede-plan.ts';
 export { withdrawRevision } from './withdraw-revision.ts';

@@ -6,7 +6,7 @@ import { editDraft, revisionEntry } from './draft.ts';
 import { moveJobs } from './move-jobs.ts';
 import { missingSentence, releaseChecklist } from './release-checklist.ts';
 import { readReleaseFacts } from './release-facts.ts';
-import { type PlannedClaim, type SupersedePlan, supersedePlan } from './supersede-plan.ts';
+import { isSpent, type PlannedClaim, type SupersedePlan, supersedePlan } from './supersede-plan.ts';
 
 export interface Released {
   id: number;
@@ -133,14 +133,20 @@ async function sendNotices(
   }
 }
 
+/**
+ * Lists what was accepted to older drawings. A lot that was to be used with the revision before, or waits still, is asked
+ * about anew, with what was accepted since: nobody has said that it goes with this one. One reworked or scrapped stays so.
+ */
 async function listOldUnits(act: Act, revision: NewRevision, { oldUnits }: SupersedePlan): Promise<number> {
   let listed = 0;
   for (const { claimId, jobId, revisionId, milli } of oldUnits) {
     const there = await act.tx.oldUnits.findUnique({
       where: { revisionId_claimId: { revisionId, claimId } },
     });
-    if (there) continue;
-    await act.tx.oldUnits.create({ data: { revisionId, claimId, milli, at: act.at } });
+    if (there && isSpent(there.decidedAs)) continue;
+    const lot = { milli, at: act.at, decidedAs: null, decidedAt: null, decidedById: null };
+    if (there) await act.tx.oldUnits.update({ where: { id: there.id }, data: lot });
+    else await act.tx.oldUnits.create({ data: { revisionId, claimId, ...lot } });
     await act.log({
       kind: 'list-old-units',
       ...revisionEntry({ id: revisionId, partId: revision.partId }),

@@ -25,6 +25,11 @@ export interface SupersedePlan {
   moves: PlannedJob[];
 }
 
+/** Whether a lot of old units is no more what it was: a release asks about it no further. */
+export function isSpent(decidedAs: string | null): boolean {
+  return decidedAs === 'rework' || decidedAs === 'scrap';
+}
+
 /**
  * What follows for claims and jobs of a part when a revision is released.
  *

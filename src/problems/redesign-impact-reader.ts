@@ -1,3 +1,4 @@
+import { isSpent } from '../drawings/index.ts';
 import { type VerdictStep, verdictSteps } from '../fits/index.ts';
 import { type FactsReader, type JobTimes, stageOf } from '../jobs/index.ts';
 import { formatMoney, formatQuantity, partPath, structureGraph, type Unit } from '../parts/index.ts';
@@ -57,7 +58,7 @@ export async function readImpact(
         shelfMilli: graph.parts.get(part.id)?.shelfMilli ?? 0,
         jobs: jobs.get(part.id) ?? [],
       },
-      new Set(listed.map(lotKey)),
+      new Set(listed.filter(({ decidedAs }) => isSpent(decidedAs)).map(lotKey)),
       fitted,
     );
     return part.pending ? impact : { ...impact, asked: [], lots: [] };

@@ -135,14 +135,13 @@ function plannedClaims(jobs: readonly JobFacts[]): PlannedClaim[] {
 /**
  * What the release of a part's new revision will do, by the same plan by which it is done.
  *
- * @param listed  claims whose accepted units have been listed before, with the revision they were made to (lotKey): those
- *                are not listed again
+ * @param spent   lots that were listed before and reworked or scrapped (lotKey): they are not listed again
  * @param fitted  how much of a part has been fitted together by finished jobs, by part
  */
 export function partImpact(
   structure: Structure,
   part: ImpactPart,
-  listed: ReadonlySet<string>,
+  spent: ReadonlySet<string>,
   fitted: ReadonlyMap<number, number>,
 ): PartImpact {
   const made = part.jobs.filter(({ kind, droppedAt }) => kind === 'fabricate' && !droppedAt);
@@ -177,7 +176,7 @@ export function partImpact(
       onTheWayMilli: Math.max(0, work.posted - work.accepted - work.rejected),
     })),
     lots: plan.oldUnits.flatMap(({ claimId, jobId, revisionId, milli }) =>
-      listed.has(lotKey({ claimId, revisionId }))
+      spent.has(lotKey({ claimId, revisionId }))
         ? []
         : [{ claimId, jobId, revisionId, milli, personId: claimOf.get(claimId)!.personId }],
     ),

@@ -135,7 +135,7 @@ describe('what a redesign touches', () => {
       before.lots.map(({ claimId: of, milli }) => [of, milli]),
     );
     expect((await jobNow(app, jobId)).revisionId).toBe(revisionId);
-    // What is listed once is not listed again.
+    // What was reworked or scrapped is not listed again.
     expect(impactOf(app, partId, null, lots.map(lotKey)).lots).toEqual([]);
   });
 
@@ -208,10 +208,30 @@ describe('what a redesign touches', () => {
     const done = await asPerson(app, 'lead', (act) => releaseRedesign(act, { redesignId: second }));
     expect(done.oldUnits).toBe(planned.length);
     expect(shown((await lead.get(`/redesigns/${second}`)).text)).toContain('4 pieces: wait for a decision');
+    // A lot that was to be used with one drawing is asked about for the next, and one that is scrapped is not.
+    const third = await aRedesign(app, {
+      problemIds: [await aProblem(app, { partId })],
+      partIds: [partId, alone.partId],
+    });
+    await drawn(app, third);
+    const all = { data: { decidedAs: 'use', decidedAt: new Date() } };
+    await app.context.db.write.oldUnits.updateMany(all);
+    const scrapped = { where: { revisionId: first!.revisionId }, data: { decidedAs: 'scrap' } };
+    await app.context.db.write.oldUnits.updateMany(scrapped);
+    expect(shown((await lead.get(`/redesigns/${third}`)).text)).toContain(
+      `reworked or scrapped: 4 pieces of ${number}.`,
+    );
     // The first redesign tells what its own release listed, and no more.
     const before = shown((await lead.get(`/redesigns/${id}`)).text);
-    expect(before).toContain('4 pieces: use,');
+    expect(before).toContain('4 pieces: scrap,');
     expect(before).not.toContain('wait for a decision');
+    app.passDays(1);
+    const last = await asPerson(app, 'lead', (act) => releaseRedesign(act, { redesignId: third }));
+    expect(last.oldUnits).toBe(1);
+    expect((await read.oldUnits.findMany()).map(({ decidedAs }) => decidedAs).sort()).toEqual([
+      null,
+      'scrap',
+    ]);
   });
 
   it('tells at each fit what the drafts make of it, together, and what each of them changes', async () => {
