@@ -39,7 +39,7 @@ export async function editBulletin(act: Act, week: Day, version: number, text: B
       'Somebody kept another text meanwhile. Both are below: yours is not kept yet, and nothing of either is lost.',
     );
   }
-  await checkChosen(act.tx, text.photos);
+  await checkChosen(act.tx, text.photos, storedPhotos(present?.photos));
   await checkThanked(act, text.thanks ?? []);
   const data = {
     title: text.title,

@@ -65,7 +65,9 @@ export const EditForm = z
     const thanked = new Set(body.thank);
     const thanks: ThanksChange[] = [];
     for (const person of new Set(body.thankable)) {
-      if (!thanked.has(person)) thanks.push({ person, why: one('why', fieldOf.why(person)) });
+      // Thanked by hand goes before taken off.
+      if (!thanked.has(person) && person !== body.newPerson)
+        thanks.push({ person, why: one('why', fieldOf.why(person)) });
     }
     for (const person of new Set(body.handed)) {
       const reason = one('for', fieldOf.for(person));

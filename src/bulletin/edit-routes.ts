@@ -9,13 +9,21 @@ import { refuse } from '../platform/refusal.ts';
 import { type BulletinText, editBulletin, publishBulletin } from './bulletin-acts.ts';
 import { withTaken } from './differences.ts';
 import { EditForm, PublishForm } from './edit-form.ts';
-import { differencesToShow, keptValues, photosToEdit, sectionsToEdit, thanksToEdit } from './edit-view.ts';
-import { photosOfWeek } from './photos.ts';
-import { runningOrder, spanText } from './running-order.ts';
+import {
+  chosenIds,
+  differencesToShow,
+  keptValues,
+  photosToEdit,
+  sectionsToEdit,
+  thanksToEdit,
+} from './edit-view.ts';
+import { frozenPhotos, MOST_OF_A_WEEK, photosOfWeek } from './photos.ts';
+import { publicName } from './public-names.ts';
+import { cutsToFit, overText, runningOrder, spanText } from './running-order.ts';
 import { shownBulletin } from './shown.ts';
 import { type BulletinPorts, readDraft } from './store.ts';
 import { storedText } from './stored-text.ts';
-import { spanWords } from './told.ts';
+import { anythingHappened, spanWords } from './told.ts';
 import { daysOf } from './week.ts';
 import { type OpenWeek, seenMark, type WeekReader } from './week-reader.ts';
 
@@ -24,13 +32,27 @@ interface WeekParams {
 }
 
 /** Writing, looking at and publishing a week: for the lead. */
-export function editRoutes(app: FastifyInstance, context: Context, ports: BulletinPorts, weeks: WeekReader) {
+export function editRoutes(
+  app: FastifyInstance,
+  context: Context,
+  ports: BulletinPorts,
+  weeks: WeekReader,
+  publishedPage: (opened: OpenWeek, form: FormState, reply: FastifyReply) => Promise<FastifyReply>,
+) {
   const { db } = context;
 
   async function editPage(opened: OpenWeek, form: FormState | null, reply: FastifyReply) {
     const live = await weeks.readLive(opened);
     const { week, build, stored, told, draft } = live;
-    const { listed: photos, all: photosInAll } = await photosOfWeek(db, week, build);
+    const chosen = chosenIds(live, form);
+    const asksAll = (reply.request.query as { photos?: unknown }).photos === 'all';
+    const { listed: photos, all: photosInAll } = await photosOfWeek(
+      db,
+      week,
+      build,
+      chosen,
+      asksAll ? MOST_OF_A_WEEK : undefined,
+    );
     const pace = build.pace;
     const order = runningOrder(told, pace);
     const wanted = live.text.minutes ?? build.minutes;
@@ -47,14 +69,15 @@ export function editRoutes(app: FastifyInstance, context: Context, ports: Bullet
       standsAsOf: draft.asOf ? dayWords(draft.asOf, build.today) : '',
       lateTold: draft.lateTold,
       computing: draft.computing,
-      empty: draft.sections.every(({ lines }) => lines.length === 0),
+      empty: !anythingHappened(draft.sections),
       people: thanksToEdit(live, form),
-      photos: photosToEdit(photos, live, form),
+      photos: photosToEdit(photos, live, chosen),
       photosInAll,
+      morePhotos: !asksAll && photosInAll > photos.length,
       takes: spanText(order.takes),
       pace,
       wanted: wanted === null ? '' : spanText(wanted * 60),
-      tooLong: wanted !== null && order.takes > wanted * 60 ? spanText(order.takes - wanted * 60) : '',
+      tooLong: wanted === null ? '' : overText(cutsToFit(order, wanted * 60).over),
       version: stored?.version ?? 0,
       seen: seenMark(draft),
       conflict,
@@ -92,23 +115,21 @@ export function editRoutes(app: FastifyInstance, context: Context, ports: Bullet
     const opened = await weeks.open(request);
     if (opened.stored?.publishedAt) return reply.redirect(`/bulletin/${opened.week.until}`, 303);
     const live = await weeks.readLive(opened);
-    const { listed } = await photosOfWeek(db, opened.week, opened.build);
-    const shown = live.text.photos.flatMap(({ id, words }) => {
-      const photo = listed.find((one) => one.id === id);
-      return photo
-        ? [{ href: `/photos/${id}`, words, width: photo.width, height: photo.height, by: null }]
-        : [];
-    });
+    const photos = (await frozenPhotos(db.read, live.text.photos)).map(({ id, person, ...photo }) => ({
+      ...photo,
+      href: `/photos/${id}`,
+      by: publicName(person === null ? undefined : live.people.get(person)),
+    }));
     return reply.page('bulletin/preview.njk', {
       page: { title: live.told.title, sheet: 'Preview of the bulletin', nav: '/bulletin' },
       week: opened.week.until,
       told: shownBulletin(live.told),
-      photos: shown,
+      photos,
       running: opened.week.until >= opened.build.today,
       computing: live.draft.computing,
       version: opened.stored?.version ?? 0,
       seen: seenMark(live.draft),
-      empty: live.draft.sections.every(({ lines }) => lines.length === 0),
+      empty: !anythingHappened(live.draft.sections),
     });
   });
 
@@ -132,6 +153,8 @@ export function editRoutes(app: FastifyInstance, context: Context, ports: Bullet
       done: 'Published: everyone can read it at this address.',
       again: async (form, reply) => {
         const opened = await weeks.open(request);
+        // Somebody else was sooner: what they published is what there is.
+        if (opened.stored?.publishedAt) return publishedPage(opened, form, reply);
         const kept = keptValues(await weeks.readLive(opened));
         return editPage(opened, { values: { ...kept, ...sentMarks(opened) }, errors: form.errors }, reply);
       },

@@ -97,19 +97,24 @@ export function thanksToEdit({ draft, text, people }: LiveWeek, form: FormState 
   };
 }
 
+/** Which photos are chosen: as sent, where a form is shown again. */
+export function chosenIds({ text }: Pick<LiveWeek, 'text'>, form: FormState | null): number[] {
+  if (!form) return text.photos.map(({ id }) => id);
+  return [...sentKeys(form.values.photo)].map(Number).filter((id) => Number.isSafeInteger(id) && id > 0);
+}
+
 /** Photos of the week to choose from. */
 export function photosToEdit(
   photos: readonly WeekPhoto[],
-  { text, people }: LiveWeek,
-  form: FormState | null,
+  { people }: Pick<LiveWeek, 'people'>,
+  chosen: readonly number[],
 ) {
-  const chosen = form ? sentKeys(form.values.photo) : new Set(text.photos.map(({ id }) => String(id)));
   return photos.map(({ id, of, person }) => ({
     id,
     of,
     href: `/photos/${id}`,
     field: fieldOf.said(id),
-    chosen: chosen.has(String(id)),
+    chosen: chosen.includes(id),
     by: publicName(person === null ? undefined : people.get(person)),
   }));
 }

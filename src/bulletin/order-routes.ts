@@ -7,7 +7,14 @@ import { leadOnly } from '../platform/http/guards.ts';
 import { refuse } from '../platform/refusal.ts';
 import { editBulletin } from './bulletin-acts.ts';
 import { CutForm } from './edit-form.ts';
-import { clockText, cutsToFit, type RunningOrder, runningOrder, spanText } from './running-order.ts';
+import {
+  clockText,
+  cutsToFit,
+  overText,
+  type RunningOrder,
+  runningOrder,
+  spanText,
+} from './running-order.ts';
 import { creditsText, DESCRIPTION_LENGTH, descriptionText, scriptText } from './scripts.ts';
 import { storedText } from './stored-text.ts';
 import type { ToldBulletin } from './told.ts';
@@ -60,8 +67,8 @@ export function orderRoutes(app: FastifyInstance, context: Context, weeks: WeekR
       reading: spanText(order.reading),
       pace: build.pace,
       wanted: wanted === null ? '' : spanText(wanted * 60),
-      over: over >= 1 ? spanText(over) : '',
-      still: still >= 1 ? spanText(still) : '',
+      over: overText(over),
+      still: overText(still),
       cuts: stored?.publishedAt
         ? []
         : cuts.map((cut) => ({ ...cut, value: cut.keys.join(' '), saves: spanText(cut.saves) })),

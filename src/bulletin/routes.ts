@@ -28,7 +28,7 @@ interface WeekParams {
 export function bulletinRoutes(app: FastifyInstance, context: Context, ports: BulletinPorts): void {
   const { db } = context;
   const weeks = weekReader(context, ports);
-  const { editPage } = editRoutes(app, context, ports, weeks);
+  const { editPage } = editRoutes(app, context, ports, weeks, publishedPage);
   orderRoutes(app, context, weeks);
 
   app.get('/bulletin', async (request, reply) => {

@@ -101,19 +101,19 @@ export interface Cut {
  * @returns       over: seconds it is too long; still: seconds too long when all of the cuts are made
  */
 export function cutsToFit(order: RunningOrder, wanted: number): { over: number; cuts: Cut[]; still: number } {
-  const over = Math.max(0, order.takes - wanted);
   const perWord = order.words ? order.takes / order.words : 0;
+  const over = wordsOver(order, wanted) > 0 ? order.takes - wanted : 0;
   const lines = order.items
     .flatMap((item) => item.lines.map((line) => ({ ...line, item })))
     .filter((line): line is typeof line & { key: string } => line.key !== null && line.words > 0)
     .sort((a, b) => b.words - a.words);
-  let left = over;
+  // In words, which are whole: seconds would leave a rest of rounding.
+  let left = wordsOver(order, wanted);
   const gone: typeof lines = [];
   for (const line of lines) {
-    // A second over is no matter: nobody reads to the second.
-    if (left < 1) break;
+    if (left <= 0) break;
     gone.push(line);
-    left -= line.words * perWord;
+    left -= line.words;
   }
   const cuts = order.items.flatMap((item): Cut[] => {
     const own = gone.filter((line) => line.item === item);
@@ -124,7 +124,19 @@ export function cutsToFit(order: RunningOrder, wanted: number): { over: number; 
     }
     return own.map(({ key, text, words }) => ({ keys: [key], of: item.title, text, saves: words * perWord }));
   });
-  return { over, cuts: cuts.sort((a, b) => b.saves - a.saves), still: Math.max(0, left) };
+  return { over, cuts: cuts.sort((a, b) => b.saves - a.saves), still: Math.max(0, left) * perWord };
+}
+
+/** How many words have to go so that the rest takes no longer than wanted (seconds); none are negative. */
+function wordsOver({ words, takes }: RunningOrder, wanted: number): number {
+  if (words === 0) return 0;
+  // 300 words a minute said in 2 minutes are 600 to the word, whatever the division leaves behind the point.
+  return Math.max(0, words - Math.floor((wanted * words) / takes + 1e-9));
+}
+
+/** By how much it is too long, in words, never '0 s'; empty where it is not. */
+export function overText(seconds: number): string {
+  return seconds > 0 ? spanText(Math.max(1, seconds)) : '';
 }
 
 /** Seconds as a clock shows them: 0:00, 6:20, 1:02:05. */

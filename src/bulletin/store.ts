@@ -1,5 +1,5 @@
 import { boxWords } from '../drawings/index.ts';
-import { factsReader, type JobTimes } from '../jobs/index.ts';
+import { factsReader, type JobFacts, type JobTimes } from '../jobs/index.ts';
 import { type LogRow, readLog } from '../log/index.ts';
 import { type OfferFacts, type OpenOffer, openOffers, readOfferFacts } from '../offers/index.ts';
 import type { Context } from '../platform/context.ts';
@@ -35,6 +35,8 @@ export interface BulletinPorts {
   times: JobTimes;
   /** left out where nobody asks why: then it is not told */
   finishMoved?: FinishMoved;
+  /** every job, where it was read already and nothing was done since; null, and left out, where it is to be read */
+  jobs?: () => readonly JobFacts[] | null;
 }
 
 export interface BuildWeek {
@@ -114,7 +116,7 @@ export async function readDraft(
   const done = doneInWeek(rows);
   done.find(({ key }) => key === 'done')!.lines.push(...held.lines);
   const present = isPresent(week, today)
-    ? presentSections(await readPresent(db, ports.times, gatherings, build), week, today)
+    ? presentSections(await readPresent(db, ports, gatherings, build), week, today)
     : [];
   const told: WhyMovedTold | null =
     moved !== undefined ? { state: 'ready', why: moved } : (ports.finishMoved?.of(week) ?? null);
@@ -172,12 +174,13 @@ async function readGatherings({ read }: Context['db'], week: Week): Promise<Told
 
 async function readPresent(
   db: Context['db'],
-  times: JobTimes,
+  ports: BulletinPorts,
   gatherings: readonly ToldGathering[],
   build: BuildWeek,
 ): Promise<Present> {
+  const { times } = ports;
   const { today, timeZone } = build;
-  const jobs = factsReader(db).all();
+  const jobs = ports.jobs?.() ?? factsReader(db).all();
   // What anybody may offer to make, signed in or not: the bulletin is read by everyone.
   const open = await openOffers(db, times, null, today, jobs);
   const told = open.slice(0, MOST_OFFERS);

@@ -2,6 +2,7 @@ import { type Day, daysBetween, dayWords } from '../platform/day.ts';
 import type { Draft } from './draft.ts';
 import type { Correction } from './frozen.ts';
 import { publicName, publicWords, type ThankedPerson } from './public-names.ts';
+import { daysOf } from './week.ts';
 
 /** A bulletin with people named as they wish to be: what the page, the feed, the letter and the script are made of. */
 export interface ToldBulletin {
@@ -42,18 +43,27 @@ export function spanWords({ from, until }: { from: Day; until: Day }): string {
   return `${dayWords(from, until)} to ${dayWords(until)}`;
 }
 
-/** When the finish is expected, and how that moved; nothing where it is not known. */
+const counted = (days: number) => `${days} ${days === 1 ? 'day' : 'days'}`;
+
+/**
+ * When the finish is expected, and how that moved; nothing where it is not known.
+ *
+ * @param near  the day that years are left out beside
+ * @param days  how long the week is: shorter where its closing weekday was changed
+ */
 export function finishWords(
   { finishOn, finishBefore }: Pick<Draft, 'finishOn' | 'finishBefore'>,
   near: string,
+  days = 7,
 ): string {
   if (!finishOn) return '';
   const on = `The finish is expected on ${dayWords(finishOn, near)}`;
   if (!finishBefore) return `${on}.`;
-  const days = daysBetween(finishBefore, finishOn);
-  if (days === 0) return `${on}, as a week before.`;
-  const moved = `${Math.abs(days)} ${Math.abs(days) === 1 ? 'day' : 'days'} ${days > 0 ? 'later' : 'sooner'}`;
-  return `${on}, ${moved} than a week before (${dayWords(finishBefore, near)}).`;
+  const before = days === 7 ? 'a week before' : `${counted(days)} before`;
+  const moved = daysBetween(finishBefore, finishOn);
+  if (moved === 0) return `${on}, as ${before}.`;
+  const by = `${counted(Math.abs(moved))} ${moved > 0 ? 'later' : 'sooner'}`;
+  return `${on}, ${by} than ${before} (${dayWords(finishBefore, near)}).`;
 }
 
 /**
@@ -77,7 +87,7 @@ export function toldBulletin(
     span: spanWords(week),
     opening: words.opening,
     closing: words.closing,
-    finish: finishWords(draft, week.until),
+    finish: finishWords(draft, week.until, daysOf(week)),
     sections: draft.sections.map(({ key, title, absent, own, lines }) => ({
       key,
       title,
@@ -116,12 +126,25 @@ export function unnamedLines({
   ];
 }
 
-/** Whether there is anything in it but its title. */
+/** Whether anything was done in the week: what is late, needed and next is none of that, nor what only waited. */
+export function anythingHappened(
+  sections: readonly { key: string; lines: readonly { key: string }[] }[],
+): boolean {
+  return sections.some(
+    ({ key, lines }) =>
+      !AHEAD.has(key) && lines.some((line) => key !== 'finish' || !/^(waited|moved-remark)-/.test(line.key)),
+  );
+}
+
+const AHEAD = new Set(['late', 'next', 'needed']);
+
+/** Whether it tells of anything in the week, by the log or in the lead's words. */
 export function saysAnything(told: ToldBulletin): boolean {
   return (
     told.opening !== '' ||
     told.closing !== '' ||
-    told.sections.some(({ own, lines }) => own !== '' || lines.length > 0)
+    told.sections.some(({ own }) => own !== '') ||
+    anythingHappened(told.sections)
   );
 }
 
