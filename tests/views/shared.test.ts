@@ -215,6 +215,11 @@ describe('the style sheet', () => {
         ).toBeGreaterThanOrEqual(4.5);
   });
 
+  test('stacks the rows of tables on screens alone: on paper they stay tables', () => {
+    const media = css.split(/^(?=@media)/m).filter((block) => block.includes('table.stack tr'));
+    expect(media.map((block) => block.split(' {')[0])).toEqual(['@media screen and (max-width: 48rem)']);
+  });
+
   test('stays under 12,000 bytes as it is sent, compressed', () => {
     expect(gzipSync(readFileSync(join(staticFolder, 'farwright.css'))).length).toBeLessThan(12_000);
   });
