@@ -10,7 +10,7 @@ import { type Browser, startApp } from '../support/app.ts';
 import { cast, castId } from '../support/cast.ts';
 import { aFabrication, asPerson } from '../support/jobs.ts';
 import { aGathering, aProblem } from '../support/problems.ts';
-import { anOutbox } from './an-outbox.ts';
+import { anOutbox, letLettersLeave } from './an-outbox.ts';
 import { mailServer } from './mail-server.ts';
 
 interface Call {
@@ -180,6 +180,39 @@ describe('web hooks', () => {
       state: 'delivered',
       status: 204,
     });
+  });
+
+  it('let what happens meanwhile wait with a call that failed, and call in order again later', async () => {
+    const { app, there, outbox } = await started();
+    there.answers.status = 500;
+    for (let n = 0; n < 3; n += 1) {
+      await aProblem(app);
+      await outbox.turn();
+    }
+    // The address did not answer: nothing new asks it before its wait is over.
+    expect(there.calls.length).toBe(1);
+    there.answers.status = 204;
+    app.passDays(1 / 1440);
+    await outbox.turn();
+    const problems = told(there).map(({ data }) => data.problem as number);
+    expect(problems.length).toBe(4);
+    expect(problems.slice(1)).toEqual([...problems.slice(1)].sort((a, b) => a - b));
+    expect(problems[1]).toBe(problems[0]);
+  });
+
+  it('tell a hook nothing that happened before it was added', async () => {
+    const app = await startApp();
+    const lead = await app.as('lead');
+    // Letters are on, so that the log is told; it was not told of yet when the hook came.
+    await letLettersLeave(app, 1, { on: 'yes' });
+    await aProblem(app);
+    app.passDays(0.001);
+    const there = await receiver();
+    await added(lead, there.url);
+    app.passDays(0.001);
+    await aProblem(app);
+    await anOutbox(app).turn();
+    expect(told(there).map(({ data }) => data.problem)).toEqual([2]);
   });
 
   it('keep a paused hook, a removed one and one that answers 410 from being called', async () => {

@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { releaseRevision } from '../../src/drawings/index.ts';
 import { answerQuery, askQuery } from '../../src/jobs/index.ts';
 import { stopHeaders } from '../../src/outbox/compose.ts';
+import { OutboxKeys } from '../../src/outbox/keys.ts';
 import { comeToGathering, dropGathering, moveGathering } from '../../src/problems/index.ts';
 import { postParcel } from '../../src/receiving/index.ts';
 import { startApp, type TestApp } from '../support/app.ts';
@@ -282,6 +283,27 @@ describe('what is personal', () => {
     ]);
     expect(await app.context.db.read.ticket.findFirst()).toMatchObject({ email: '' });
     expect((await lead.get('/settings/mail')).text).not.toContain('new@example.org');
+  });
+
+  it('goes no further than the link: a program that posts it by itself in either form stops that kind alone', async () => {
+    const app = await startApp();
+    const keys = new OutboxKeys(app.context.settings.dataDir);
+    const { agent } = app.visitor();
+    // RFC 8058, 3.2: the body is one of these two.
+    const form = await agent
+      .post(keys.stopPath(castId.imre, 'bulletin'))
+      .type('form')
+      .send('List-Unsubscribe=One-Click');
+    expect(form.status).toBe(200);
+    const parts = await agent
+      .post(keys.stopPath(castId.imre, 'answer'))
+      .field('List-Unsubscribe', 'One-Click');
+    expect(parts.status).toBe(200);
+    const person = await app.context.db.read.person.findUniqueOrThrow({ where: { id: castId.imre } });
+    expect(JSON.parse(person.mailOff)).toEqual(['bulletin', 'answer']);
+    expect(form.text).not.toContain(cast.imre.name);
+    const other = keys.stopPath(castId.imre, 'bulletin').replace(`/${castId.imre}-`, `/${castId.crew}-`);
+    expect((await agent.post(other).type('form').send('a=b')).status).toBe(404);
   });
 
   it('a form from elsewhere is still refused everywhere but at the link that stops letters', async () => {

@@ -127,13 +127,27 @@ describe('signatureHeaders', () => {
 });
 
 describe('far addresses', () => {
-  it.each(['169.254.169.254', 'fe80::1', '::ffff:169.254.1.1', '::ffff:a9fe:101', '224.0.0.1', 'ff02::1'])(
-    '%s is never called',
-    (address) => expect(isForbidden(address)).toBe(true),
-  );
-  it.each(['192.168.1.4', '127.0.0.1', '8.8.8.8', '2001:db8::1', '169.253.255.255'])('%s may be', (address) =>
-    expect(isForbidden(address)).toBe(false),
-  );
+  it.each([
+    '169.254.169.254',
+    'fe80::1',
+    '::ffff:169.254.1.1',
+    '::ffff:a9fe:101',
+    '::169.254.169.254',
+    '64:ff9b::a9fe:a9fe',
+    '2002:a9fe:a9fe::1',
+    'fd00:ec2::254',
+    '224.0.0.1',
+    'ff02::1',
+  ])('%s is never called', (address) => expect(isForbidden(address)).toBe(true));
+  it.each([
+    '192.168.1.4',
+    '127.0.0.1',
+    '8.8.8.8',
+    '2001:db8::1',
+    '169.253.255.255',
+    '::ffff:8.8.8.8',
+    '64:ff9b::808:808',
+  ])('%s may be', (address) => expect(isForbidden(address)).toBe(false));
   it('sees through other ways of writing an address', () => {
     expect(literalHost(new URL('http://2852039166/'))).toBe('169.254.169.254');
     expect(isForbidden(literalHost(new URL('http://[::ffff:169.254.169.254]/'))!)).toBe(true);
