@@ -1,29 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import { createJob } from '../../src/jobs/index.ts';
-import { Workers } from '../../src/platform/workers.ts';
 import { onlyTogether } from '../../src/schedule/finish-moved-together.ts';
-import { FinishMovedService, ScheduleService, type WhyMoved } from '../../src/schedule/index.ts';
 import { startApp, type TestApp } from '../support/app.ts';
 import { aClaim, anOfferedJob, anotherJob } from '../support/jobs.ts';
 import { anAssembly, aPart, asLead } from '../support/parts.ts';
+import { said, services } from './finish-moved-services.ts';
 
-function services({ context }: TestApp) {
-  const faults: unknown[] = [];
-  const report = (fault: unknown) => void faults.push(fault);
-  const schedules = new ScheduleService({ ...context, report });
-  const moved = new FinishMovedService({ schedules, db: context.db, workers: new Workers(), report });
-  const close = async () => {
-    await moved.close();
-    await schedules.close();
-    expect(faults).toEqual([]);
-  };
-  return { schedules, moved, close };
-}
-
-const said = (lines: WhyMoved['facts']) =>
-  lines.map(({ words }) =>
-    words.map((word) => (typeof word === 'string' ? word : `<${word.person}>`)).join(''),
-  );
 const work = (app: TestApp, title: string, days: number) =>
   asLead(app, (act) => createJob(act, { kind: 'other', title, partId: null, milli: 1000, days }));
 const week = { from: '2026-03-03', until: '2026-03-09' };

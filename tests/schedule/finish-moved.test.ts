@@ -2,33 +2,13 @@ import { describe, expect, it } from 'vitest';
 import { claimJob, createJob, dropJob, renewPromise } from '../../src/jobs/index.ts';
 import { setShelf } from '../../src/parts/index.ts';
 import { addDays } from '../../src/platform/day.ts';
-import { Workers } from '../../src/platform/workers.ts';
 import { receiveParcel } from '../../src/receiving/index.ts';
-import { FinishMovedService, ScheduleService, type WhyMoved } from '../../src/schedule/index.ts';
-import { startApp, type TestApp } from '../support/app.ts';
+import { startApp } from '../support/app.ts';
 import { castId } from '../support/cast.ts';
 import { aClaim, anOfferedJob, anotherJob, asPerson, finished } from '../support/jobs.ts';
 import { anAssembly, aPart, asLead } from '../support/parts.ts';
 import { aPostedParcel, todayIn } from '../support/receiving.ts';
-
-function services({ context }: TestApp) {
-  const faults: unknown[] = [];
-  const report = (fault: unknown) => void faults.push(fault);
-  const schedules = new ScheduleService({ ...context, report });
-  const moved = new FinishMovedService({ schedules, db: context.db, workers: new Workers(), report });
-  const close = async () => {
-    await moved.close();
-    await schedules.close();
-    expect(faults).toEqual([]);
-  };
-  return { schedules, moved, close };
-}
-
-/** The words of all lines, people by their id. */
-const said = (lines: WhyMoved['facts']) =>
-  lines.map(({ words }) =>
-    words.map((word) => (typeof word === 'string' ? word : `<${word.person}>`)).join(''),
-  );
+import { said, services } from './finish-moved-services.ts';
 
 describe('FinishMovedService', () => {
   it('tells a claim with its days and whom to name', async () => {
