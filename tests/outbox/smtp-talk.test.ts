@@ -139,6 +139,47 @@ describe('sendMail', () => {
     server.close();
   });
 
+  it.each([
+    ['greeting', 0, 'rest'],
+    ['answer after the text', 5, 'in doubt'],
+  ] as const)(
+    'of one whose %s comes byte by byte and never ends, when its time is over',
+    async (_, turns, kind) => {
+      const server = createServer((socket) => {
+        let line = 0;
+        socket.on('error', () => {});
+        const dribble = () => {
+          const timer = setInterval(() => socket.write('2'), 20);
+          socket.on('close', () => clearInterval(timer));
+        };
+        if (turns === 0) return dribble();
+        socket.write('220 slow\r\n');
+        let text = '';
+        socket.on('data', (chunk) => {
+          text += chunk;
+          // EHLO, MAIL, RCPT, DATA are answered; then the text comes, to its lone dot.
+          if (line === 4) {
+            if (text.endsWith('\r\n.\r\n')) dribble();
+            return;
+          }
+          line += 1;
+          text = '';
+          socket.write(line === 4 ? '354 go on\r\n' : '250 yes\r\n');
+        });
+      });
+      await new Promise<void>((resolve) => {
+        server.listen(0, '127.0.0.1', resolve);
+      });
+      const { port } = server.address() as { port: number };
+      const limits = { openingMs: turns === 0 ? 300 : 15_000, answerMs: 300, graceMs: 100 };
+      const outcome = await send(port, {}, { limits });
+      server.close();
+      expect(outcome.kind).toBe(kind);
+      if (kind === 'rest')
+        expect(outcome).toMatchObject({ words: 'The mail server did not answer in time.' });
+    },
+  );
+
   it('ends when the program ends: at once before the text, after a moment in it', async () => {
     for (const [manners, kind] of [
       ['is silent', 'rest'],
