@@ -117,7 +117,9 @@ export function promisesView({ months, promises }: Year) {
     rows: promises.months.map((row, at) => ({ month: monthWords(months[at]!), ...row })),
     words:
       judged === 0
-        ? 'No promise has fallen due yet.'
+        ? total.open > 0
+          ? 'No promise of these months has fallen due yet.'
+          : 'No promise fell due in these months.'
         : `Promises that fell due: ${judged}. Of them ${kept} kept, ${total.late} posted late, ${total.overdue} late and not posted.`,
   };
 }

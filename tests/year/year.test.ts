@@ -15,7 +15,7 @@ import { addMonths, isMonth, lastDayOf, monthsFrom, monthWords } from '../../src
 import { giversOf, toldMonths, untold } from '../../src/year/outside.ts';
 import { countLines, countTicks, estimateLines, monthBars } from '../../src/year/pictures.ts';
 import { promiseOutcome, promisesByMonth } from '../../src/year/promises.ts';
-import { countriesView } from '../../src/year/view.ts';
+import { countriesView, promisesView } from '../../src/year/view.ts';
 import { part } from '../schedule/derive-facts.ts';
 
 /** Whole numbers below a limit, always the same ones: the multiplicative generator of Park and Miller (1988). */
@@ -163,6 +163,20 @@ describe('promises', () => {
       );
     });
     expect(dueLater).toBe(all.filter((one) => addDays(one.claimedOn, one.latestDays) > '2026-03-31').length);
+  });
+});
+
+describe('promises in words', () => {
+  const words = (open: number, dueLater: number) =>
+    promisesView({
+      months: ['2026-01'],
+      promises: { months: [{ early: 0, onTime: 0, late: 0, overdue: 0, open }], dueLater },
+    } as unknown as Parameters<typeof promisesView>[0])?.words;
+
+  it('say of months without any that none fell due, and not that none ever did', () => {
+    expect(words(0, 4)).toBe('No promise fell due in these months.');
+    expect(words(2, 4)).toBe('No promise of these months has fallen due yet.');
+    expect(words(0, 0)).toBeUndefined();
   });
 });
 
