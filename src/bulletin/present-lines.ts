@@ -1,4 +1,4 @@
-import { addDays, type Day, daysBetween, dayWords } from '../platform/day.ts';
+import { addDays, type Day, dayWords } from '../platform/day.ts';
 import type { WhyMoved } from '../schedule/index.ts';
 import type { DraftLine, DraftSection } from './draft.ts';
 import type { Week } from './week.ts';
@@ -109,7 +109,11 @@ function nextLines(present: Present, until: Day, today: Day): DraftLine[] {
   const ahead = (day: Day | null) => day !== null && day >= today && day <= until;
   const expected = present.jobs
     .filter(({ expectedOn }) => ahead(expectedOn))
-    .sort((a, b) => Number(b.critical) - Number(a.critical) || daysBetween(b.expectedOn!, a.expectedOn!));
+    .sort(
+      (a, b) =>
+        Number(b.critical) - Number(a.critical) ||
+        Number(a.expectedOn! > b.expectedOn!) - Number(a.expectedOn! < b.expectedOn!),
+    );
   const jobs = expected.slice(0, MOST_NEXT).map(({ id, title, expectedOn, critical }) => ({
     key: `next-${id}`,
     words: [`${title}: expected ${dayWords(expectedOn!, today)}${critical ? '; it drives the finish' : ''}.`],

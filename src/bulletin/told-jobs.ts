@@ -20,13 +20,18 @@ export function toldJobs(
   today: Day,
   timeZone: string,
 ): ToldJob[] {
-  return jobs
-    .filter((job) => !isOver(stageOf(job, times.of(job.id)?.ready ?? false)) && !job.heldAt)
-    .map((job) => ({
-      id: job.id,
-      title: job.title,
-      expectedOn: times.of(job.id)?.likelyOn ?? null,
-      lateDays: lateDays(job, today, timeZone),
-      critical: times.of(job.id)?.critical ?? false,
-    }));
+  return jobs.flatMap((job): ToldJob[] => {
+    if (job.heldAt || job.droppedAt) return [];
+    const time = times.of(job.id);
+    if (isOver(stageOf(job, time?.ready ?? false))) return [];
+    return [
+      {
+        id: job.id,
+        title: job.title,
+        expectedOn: time?.likelyOn ?? null,
+        lateDays: lateDays(job, today, timeZone),
+        critical: time?.critical ?? false,
+      },
+    ];
+  });
 }
