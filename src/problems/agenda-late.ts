@@ -58,7 +58,7 @@ export function lateCase(
   const items = question.items.map((item) =>
     needs.get(item.key)?.has(supply) ? { ...item, readyDay: null } : item,
   );
-  const without = agendaOf({ ...question, items }, agenda.rule);
+  const without = agendaOf({ ...question, items }, agenda);
   const before = new Set(agenda.placed.map(({ key }) => key));
   const instead = without.placed.filter(({ key }) => !before.has(key)).map(({ key }) => key);
   const sum = (keys: readonly string[]) => keys.reduce((all, key) => all + minutes.get(key)!, 0);

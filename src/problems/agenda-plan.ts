@@ -2,12 +2,11 @@ import type { Day } from '../platform/day.ts';
 import { finishIfMissed, type GatheringSupply, type GatheringWork } from '../schedule/index.ts';
 import { type Agenda, agendaOf } from './agenda.ts';
 import { allNeeds, type LateCase, lateCase } from './agenda-late.ts';
+import { SURE, withDoubtLater } from './agenda-later.ts';
 import type { AskedAgenda } from './agenda-question.ts';
 
 // An agenda with its chances and what late supplies do to it, in numbers. Pure.
 
-/** What is less likely there than this is told with what happens if it is not. */
-export const SURE = 0.95;
 const MOST_CASES = 8;
 const MOST_SUPPLIES = 40;
 
@@ -47,11 +46,16 @@ export interface AgendaPlan {
 
 /** Works an agenda out with all that is told of it. */
 export function agendaPlan(work: GatheringWork | null, asked: AskedAgenda): AgendaPlan {
-  const agenda = agendaOf(asked);
-  if (!work) return { agenda, chances: new Map(), supplies: [], moreSupplies: 0, late: [], moreLate: 0 };
+  const soonest = agendaOf(asked);
+  if (!work)
+    return { agenda: soonest, chances: new Map(), supplies: [], moreSupplies: 0, late: [], moreLate: 0 };
   const needs = allNeeds(asked.items, asked.needs);
   const items = new Map(asked.items.map((item) => [item.key, item]));
   const { from, chances: steps } = work;
+  const comes = (supply: number) => work.supplies.get(supply)!.kind !== 'here';
+  const agenda = withDoubtLater(asked, soonest, (key, day) =>
+    steps.together((asked.needs.get(key) ?? []).filter(comes).map((step) => ({ step, by: from + day }))),
+  );
 
   // By supply that the agenda counts on: the first day on which something needs it.
   const neededBy = new Map<number, number>();
@@ -60,7 +64,6 @@ export function agendaPlan(work: GatheringWork | null, asked: AskedAgenda): Agen
       neededBy.set(supply, Math.min(pieces[0]!.day, neededBy.get(supply) ?? Number.MAX_SAFE_INTEGER));
     }
   }
-  const comes = (supply: number) => work.supplies.get(supply)!.kind !== 'here';
   const chances = new Map<string, number>();
   for (const { key } of agenda.placed) {
     const wanted = [...(needs.get(key) ?? [])].filter(comes);

@@ -1,7 +1,8 @@
 import { addDays, type Day, dayWords, weekday } from '../platform/day.ts';
 import type { GatheringSupply, GatheringWork } from '../schedule/index.ts';
 import type { LeftOver, PlacedItem } from './agenda.ts';
-import { type AgendaPlan, type PlannedCase, SURE } from './agenda-plan.ts';
+import { SURE } from './agenda-later.ts';
+import type { AgendaPlan, PlannedCase } from './agenda-plan.ts';
 import { type AskedAgenda, THE_LEAD } from './agenda-question.ts';
 import { timeWords } from './gathering-days.ts';
 
@@ -125,6 +126,7 @@ export function agendaView(
     else if (because === 'spot') reasons.push(`when ${quoted(behind)} is out of the way`);
     else if (because === 'person') reasons.push(`when ${nameOf(personId)} is done with ${quoted(behind)}`);
     else if (because === 'parts') reasons.push('on the day its last part is expected');
+    else if (because === 'doubt') reasons.push('on a later day, by when what it needs is more likely there');
     else if (pieces[0]!.day > 0) reasons.push(`when ${nameOf(personId)} is there`);
     else reasons.push('nothing stands before it');
     if (task?.isKept) reasons.push('kept for these days');

@@ -62,7 +62,7 @@ export interface PlacedItem {
   behind: string | null;
 }
 
-export type AgendaBecause = 'first thing' | 'parts' | 'after' | 'person' | 'spot';
+export type AgendaBecause = 'first thing' | 'parts' | 'doubt' | 'after' | 'person' | 'spot';
 
 export interface LeftOver {
   key: string;
@@ -77,6 +77,8 @@ export interface Agenda {
   leftOver: LeftOver[];
   /** which of the ways of choosing it comes from */
   rule: number;
+  /** items that were put on a day or later, as what they need may not be there before */
+  later: ReadonlyMap<string, number>;
 }
 
 export interface AgendaQuestion {
@@ -95,17 +97,17 @@ export interface AgendaQuestion {
  * A person does one thing at a time, within their days and hours; in a spot one thing goes on at a time, from its
  * beginning to its end. What fits into one day of its person is not split over two; what is longer goes on in the morning.
  *
- * @param rule  this way of choosing and no other: for another agenda that is to be compared with one that came from it
+ * @param as  by this way of choosing and no other: for another agenda that is to be compared with one that came from it
  *
  * The same question has the same answer. Quadratic in items, as the days of one gathering bound them.
  * Source: Kelley (1963), "The critical-path method: resources planning and scheduling", for the scheme; from memory.
  */
-export function agendaOf(question: AgendaQuestion, rule: number | null = null): Agenda {
-  if (rule !== null) return byRule(question, rule);
+export function agendaOf(question: AgendaQuestion, as: Pick<Agenda, 'rule' | 'later'> | null = null): Agenda {
+  if (as !== null) return byRule(question, as.rule, as.later);
   let best: Agenda | null = null;
   let bestScore: readonly number[] = [];
   for (let one = 0; one < RULES.length; one++) {
-    const agenda = byRule(question, one);
+    const agenda = byRule(question, one, new Map());
     const score = scoreOf(question, agenda);
     if (best === null || less(score, bestScore)) {
       best = agenda;
@@ -133,7 +135,7 @@ interface Taken {
   key: string;
 }
 
-function byRule(question: AgendaQuestion, rule: number): Agenda {
+function byRule(question: AgendaQuestion, rule: number, later: Agenda['later']): Agenda {
   const { items, people } = question;
   const place = new Map(items.map(({ key }, at) => [key, at]));
   const ranks = rankings(items, inOrder(items), RULES[rule]!);
@@ -171,6 +173,7 @@ function byRule(question: AgendaQuestion, rule: number): Agenda {
     placed: [...placed.values()].sort((a, b) => startOf(a) - startOf(b) || (a.key < b.key ? -1 : 1)),
     leftOver: leftOver.sort((a, b) => place.get(a.key)! - place.get(b.key)!),
     rule,
+    later,
   };
 
   /** Gives an item its time. @returns why it has none */
@@ -185,8 +188,10 @@ function byRule(question: AgendaQuestion, rule: number): Agenda {
     if (able.length === 0) {
       return { reason: item.personId === null && item.shopOnly ? 'no shop' : 'not coming', behind: null };
     }
-    let earliest = item.readyDay * MINUTES_A_DAY;
+    const heldTo = later.get(item.key) ?? 0;
+    let earliest = Math.max(item.readyDay, heldTo) * MINUTES_A_DAY;
     let because: AgendaBecause = item.readyDay > 0 ? 'parts' : 'first thing';
+    if (heldTo > item.readyDay) because = 'doubt';
     let behind: string | null = null;
     for (const { key, lagDays, fromStart } of item.after) {
       const sooner = placed.get(key);

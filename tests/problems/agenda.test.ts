@@ -6,9 +6,11 @@ import {
   type AgendaPerson,
   type AgendaQuestion,
   agendaOf,
+  endOf,
   skillsFit,
 } from '../../src/problems/agenda.ts';
 import { allNeeds, lateCase } from '../../src/problems/agenda-late.ts';
+import { withDoubtLater } from '../../src/problems/agenda-later.ts';
 import { agendaQuestion } from '../../src/problems/agenda-question.ts';
 import { gatheringWork } from '../../src/schedule/index.ts';
 import { scheduleOf } from '../../src/schedule/schedule.ts';
@@ -124,7 +126,7 @@ describe('agendaOf', () => {
       ['inspect', 'no shop'],
     ]);
     expect(agendaOf(ask({ people: [], items: [item('a')] })).leftOver[0]!.reason).toBe('not coming');
-    expect(agendaOf(ask({}))).toEqual({ placed: [], leftOver: [], rule: 0 });
+    expect(agendaOf(ask({}))).toEqual({ placed: [], leftOver: [], rule: 0, later: new Map() });
   });
 
   it('does first what can only be done there, and what that waits for', () => {
@@ -261,6 +263,61 @@ describe('any agenda', () => {
         }
       }),
     );
+  });
+});
+
+describe('doubtful work', () => {
+  const chanceOn = (rising: Record<string, number[]>) => (key: string, day: number) =>
+    rising[key]?.[day] ?? 1;
+
+  it('goes on the first day on which it is sure, where there is room and nothing waits for it', () => {
+    const days = ['2026-03-14', '2026-03-15', '2026-03-16'];
+    const people = [person(1, { lastDay: 2 }), person(2, { lastDay: 2 })];
+    const items = [
+      item('doubtful'),
+      item('sure', { pressing: 5 }),
+      item('next', { after: waits('held') }),
+      item('held'),
+    ];
+    const question = ask({ days, people, items });
+    const agenda = agendaOf(question);
+    const moved = withDoubtLater(question, agenda, chanceOn({ doubtful: [0.5, 0.97, 1], held: [0.5, 1, 1] }));
+    const dayOf = (key: string) => moved.placed.find((one) => one.key === key)!.pieces[0]!.day;
+    expect(agenda.placed.every(({ pieces }) => pieces[0]!.day === 0)).toBe(true);
+    expect(dayOf('doubtful')).toBe(1);
+    expect(moved.placed.find(({ key }) => key === 'doubtful')!.because).toBe('doubt');
+    // another item waits for this one: it would end later
+    expect(dayOf('held')).toBe(0);
+    // no more likely on another day, or no time on one
+    expect(withDoubtLater(question, agenda, chanceOn({ doubtful: [0.5, 0.52, 0.54] }))).toBe(agenda);
+    const short = ask({ people: [person(1, { lastDay: 0 })], items: [item('doubtful')] });
+    expect(withDoubtLater(short, agendaOf(short), chanceOn({ doubtful: [0.1, 1] })).placed).toHaveLength(1);
+  });
+
+  it('moves nothing else later, leaves nothing over, and is no less likely than before', () => {
+    let moves = 0;
+    fc.assert(
+      fc.property(
+        anyQuestion,
+        fc.array(fc.double({ min: 0, max: 1, noNaN: true }), { minLength: 14, maxLength: 14 }),
+        (question, bases) => {
+          const chance = (key: string, day: number) => 1 - (1 - bases[Number(key.slice(1))]!) / (1 + day);
+          const before = agendaOf(question);
+          const after = withDoubtLater(question, before, chance);
+          expect(faultsOf(question, after)).toEqual([]);
+          expect(after.leftOver.map(({ key }) => key)).toEqual(before.leftOver.map(({ key }) => key));
+          for (const one of after.placed) {
+            const was = before.placed.find(({ key }) => key === one.key)!;
+            if (after.later.has(one.key)) {
+              moves++;
+              expect(one.pieces[0]!.day).toBeGreaterThan(was.pieces[0]!.day);
+            } else expect(endOf(one)).toBeLessThanOrEqual(endOf(was));
+          }
+        },
+      ),
+      { numRuns: 200 },
+    );
+    expect(moves).toBeGreaterThan(20);
   });
 });
 
