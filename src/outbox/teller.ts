@@ -54,7 +54,7 @@ export class Teller {
       if (this.#closed) return made > 0;
       if (told.all) break;
       // Everything in a step is done without waiting for anything outside: others would never have their turn.
-      await new Promise((resolve) => setImmediate(resolve));
+      await new Promise((resolve) => setTimeout(resolve, 1));
     }
     return made + (await this.#daily()) > 0;
   }
