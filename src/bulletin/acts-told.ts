@@ -177,6 +177,7 @@ export const KINDS: Record<string, KindOfAct> = {
       words: ({ row }) => [`${job(row)}.`],
     },
     thanks: 'finishing work',
+    aboutThanks: 'finishing work',
   },
   'order-purchase': {
     told: {

@@ -1,3 +1,4 @@
+import { countryName } from '../platform/country.ts';
 import { addDays, type Day, dayWords } from '../platform/day.ts';
 import type { WhyMoved } from '../schedule/index.ts';
 import type { DraftLine, DraftSection } from './draft.ts';
@@ -146,7 +147,7 @@ function neededLines({ offers, moreOffers }: Present, today: Day): DraftLine[] {
       offer.hours === null ? '' : `about ${plural(roundedHours(offer.hours), 'hour')} of work`,
       [
         'to be posted',
-        offer.country ? `to ${countryName(offer.country)}` : '',
+        offer.country ? `to ${countryName(offer.country) || offer.country}` : '',
         offer.postByOn ? `by ${dayWords(offer.postByOn, today)}` : '',
       ]
         .filter(Boolean)
@@ -167,12 +168,6 @@ function neededLines({ offers, moreOffers }: Present, today: Day): DraftLine[] {
 
 const roundedHours = (hours: number) =>
   Math.max(1, hours < 10 ? Math.round(hours * 2) / 2 : Math.round(hours));
-
-const countries = new Intl.DisplayNames('en', { type: 'region', fallback: 'code' });
-
-function countryName(code: string): string {
-  return /^[A-Z]{2}$/.test(code) ? (countries.of(code) ?? code) : code;
-}
 
 /** A gathering that was held in the week, as far as it has come. */
 export function heldGatherings(

@@ -110,7 +110,7 @@ export async function readDraft(
   const { today } = build;
   const own = readLog(db, momentsOf(week, build.timeZone), { limit: 1e9 }).reverse();
   const before = await actsLeftOver(db, week, build.timeZone);
-  const rows = [...before, ...own];
+  const rows = withWorkers(db, [...before, ...own]);
   const gatherings = await readGatherings(db, week);
   const held = heldGatherings(gatherings, week, today);
   const done = doneInWeek(rows);
@@ -137,6 +137,25 @@ export async function readDraft(
     finishBefore: await finishAt(addDays(week.from, -1)),
     ...(present.length ? { asOf: today } : {}),
   };
+}
+
+/** Whose work was finished stands with the job where somebody else wrote it down, as makers stand with theirs. */
+function withWorkers({ hot }: Context['db'], rows: LogRow[]): LogRow[] {
+  const finished = rows.filter(
+    (row) => row.kind === 'finish-job' && row.jobId !== null && row.aboutId === null,
+  );
+  if (finished.length === 0) return rows;
+  const jobs = hot
+    .prepare<[string], { id: number; personId: number }>(
+      'SELECT id, personId FROM Job WHERE personId IS NOT NULL AND id IN (SELECT value FROM json_each(?))',
+    )
+    .all(JSON.stringify(finished.map(({ jobId }) => jobId)));
+  const workers = new Map(jobs.map(({ id, personId }) => [id, personId]));
+  const written = new Set(finished);
+  return rows.map((row) => {
+    const worker = written.has(row) ? workers.get(row.jobId!) : undefined;
+    return worker === undefined || worker === row.personId ? row : { ...row, aboutId: worker };
+  });
 }
 
 /** Acts of the week before that came when its bulletin was published already: told in this one, so that none is lost. */

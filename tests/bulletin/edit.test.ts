@@ -195,6 +195,22 @@ describe('two who edit one bulletin', () => {
     expect(await test.context.db.read.bulletin.findFirst()).toMatchObject({ version: 1 });
   });
 
+  it('publish once: whoever comes second sees what is published, and nothing is changed by it', async () => {
+    const { test, lead } = await started();
+    const both = await Promise.all([1, 2].map(() => lead.post(`${WEEK}/publish`, { version: '0' })));
+    expect(both.map(({ status }) => status).sort()).toEqual([303, 409]);
+    const told = both.find(({ status }) => status === 409)!.text;
+    expect(told).toContain('This bulletin is published already.');
+    expect(told).toContain('Seen: Gear binds.');
+    expect(told).not.toContain('Publish the bulletin');
+    const rows = await test.context.db.read.act.findMany({ where: { kind: 'publish-bulletin' } });
+    expect(rows.length).toBe(1);
+    const late = await lead.post(WEEK, { ...TEXT, opening: 'Typed too late' });
+    expect(late.status).toBe(409);
+    expect(late.text).toContain('Typed too late');
+    expect((await test.visitor().get(WEEK)).text).not.toContain('Typed too late');
+  });
+
   it('publish nothing that was changed, or came in, since they looked', async () => {
     const { test, lead } = await started();
     const { text } = await lead.get(WEEK);
@@ -237,6 +253,20 @@ describe('thanks', () => {
     expect(page).toContain('<li>Sunniva Dahl, for the van</li>');
     expect(page).not.toContain('Imre');
     expect(page).not.toContain('asked me not to');
+  });
+
+  it('go by hand to somebody who is taken off in the same form', async () => {
+    const { lead } = await started();
+    const fields = fieldsOf((await lead.get(WEEK)).text);
+    const kept = await lead.post(WEEK, {
+      ...fields,
+      thank: [String(castId.crew)],
+      [`why-${castId.imre}`]: '',
+      newPerson: String(castId.imre),
+      newFor: 'the van',
+    });
+    expect(kept.status).toBe(303);
+    expect((await lead.get(`${WEEK}/preview`)).text).toContain('<li>Imre Kovacs, for the van</li>');
   });
 
   it('can be kept again when what was said of somebody went with them', async () => {

@@ -1,5 +1,12 @@
 import { describe, expect, it } from 'vitest';
-import { finishWords, linkWords, saysAnything, toldBulletin, unnamedLines } from '../../src/bulletin/told.ts';
+import {
+  anythingHappened,
+  finishWords,
+  linkWords,
+  saysAnything,
+  toldBulletin,
+  unnamedLines,
+} from '../../src/bulletin/told.ts';
 import { bulletinHtml, bulletinSummary, bulletinText } from '../../src/bulletin/written.ts';
 
 const NEAR = '2026-03-08';
@@ -55,6 +62,29 @@ const told = toldBulletin(
   { from: '2026-03-02', until: NEAR },
   people,
 );
+
+describe('a short week', () => {
+  it('holds the finish against the day before it, however many days that is', () => {
+    const draft = { finishOn: '2026-09-02', finishBefore: '2026-09-01' };
+    expect(finishWords(draft, NEAR, 3)).toBe(
+      'The finish is expected on 2 Sep, 1 day later than 3 days before (1 Sep).',
+    );
+    expect(finishWords({ ...draft, finishBefore: '2026-09-02' }, NEAR, 1)).toBe(
+      'The finish is expected on 2 Sep, as 1 day before.',
+    );
+  });
+});
+
+describe('anythingHappened', () => {
+  it('is what was done, not what is late, needed or next, nor what only waited', () => {
+    const section = (key: string, ...keys: string[]) => ({ key, lines: keys.map((one) => ({ key: one })) });
+    const ahead = [section('late', 'late-1'), section('next', 'next-1'), section('needed', 'offer-1')];
+    const waited = section('finish', 'waited-job-7', 'moved-remark-0');
+    expect(anythingHappened([...ahead, waited, section('made')])).toBe(false);
+    expect(anythingHappened([...ahead, section('made', 'made-1')])).toBe(true);
+    expect(anythingHappened([section('finish', 'moved-12')])).toBe(true);
+  });
+});
 
 describe('toldBulletin', () => {
   it('names people as they wish, counts those who would rather not, and those who have left', () => {
