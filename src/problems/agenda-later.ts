@@ -10,8 +10,9 @@ const MOST_ITEMS = 8;
 const MOST_DAYS_TRIED = 3;
 
 /**
- * Puts doubtful work later: the least likely first, each on the first day on which it is sure, else on the last, or up to
- * two days sooner. A day is taken if nothing else is left over for it and nothing else ends later.
+ * Puts doubtful work later, and with it what waits for it: the least likely first, each on the first day on which it is
+ * sure, else on the last, or up to two days sooner. A day is taken if nothing is left over for it, nothing else ends
+ * later, and nothing becomes less likely by going sooner.
  *
  * @param agenda    the question's
  * @param chanceOn  the chance that all an item needs itself is there on the morning of a day: never less on a later one
@@ -37,7 +38,7 @@ export function withDoubtLater(
     for (let tried = 0; tried < MOST_DAYS_TRIED && day > now; tried++, day--) {
       if (chanceOn(key, day) < chance + WORTH) break;
       const other = agendaOf(question, { rule: best.rule, later: new Map(best.later).set(key, day) });
-      if (!costsNothing(best, other, key)) continue;
+      if (!costsNothing(best, other, withWaiting(question, key), chanceOn)) continue;
       best = other;
       break;
     }
@@ -45,14 +46,30 @@ export function withDoubtLater(
   return best;
 }
 
-/** Whether an agenda has all that another has, and nothing but one item of it ends later. */
-function costsNothing(before: Agenda, after: Agenda, moved: string): boolean {
-  const ends = new Map(after.placed.map((one) => [one.key, endOf(one)]));
+/** An item, and all that waits for it. */
+function withWaiting({ items }: AgendaQuestion, key: string): ReadonlySet<string> {
+  const found = new Set([key]);
+  for (const one of found) {
+    for (const { key: other, after } of items) if (after.some((link) => link.key === one)) found.add(other);
+  }
+  return found;
+}
+
+/** Whether an agenda has all that another has, nothing of it but some items ends later, and nothing is less likely. */
+function costsNothing(
+  before: Agenda,
+  after: Agenda,
+  moved: ReadonlySet<string>,
+  chanceOn: (key: string, day: number) => number,
+): boolean {
+  const there = new Map(after.placed.map((one) => [one.key, one]));
   return (
     after.placed.length === before.placed.length &&
     before.placed.every((one) => {
-      const end = ends.get(one.key);
-      return end !== undefined && (one.key === moved || end <= endOf(one));
+      const other = there.get(one.key);
+      if (!other || (endOf(other) > endOf(one) && !moved.has(one.key))) return false;
+      const [was, is] = [one.pieces[0]!.day, other.pieces[0]!.day];
+      return is >= was || chanceOn(one.key, is) >= Math.min(SURE, chanceOn(one.key, was));
     })
   );
 }

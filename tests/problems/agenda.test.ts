@@ -10,7 +10,7 @@ import {
   skillsFit,
 } from '../../src/problems/agenda.ts';
 import { allNeeds, lateCase } from '../../src/problems/agenda-late.ts';
-import { withDoubtLater } from '../../src/problems/agenda-later.ts';
+import { SURE, withDoubtLater } from '../../src/problems/agenda-later.ts';
 import { agendaQuestion } from '../../src/problems/agenda-question.ts';
 import { gatheringWork } from '../../src/schedule/index.ts';
 import { scheduleOf } from '../../src/schedule/schedule.ts';
@@ -270,7 +270,7 @@ describe('doubtful work', () => {
   const chanceOn = (rising: Record<string, number[]>) => (key: string, day: number) =>
     rising[key]?.[day] ?? 1;
 
-  it('goes on the first day on which it is sure, where there is room and nothing waits for it', () => {
+  it('goes on the first day on which it is sure, where there is room, with what waits for it', () => {
     const days = ['2026-03-14', '2026-03-15', '2026-03-16'];
     const people = [person(1, { lastDay: 2 }), person(2, { lastDay: 2 })];
     const items = [
@@ -286,9 +286,13 @@ describe('doubtful work', () => {
     expect(agenda.placed.every(({ pieces }) => pieces[0]!.day === 0)).toBe(true);
     expect(dayOf('doubtful')).toBe(1);
     expect(moved.placed.find(({ key }) => key === 'doubtful')!.because).toBe('doubt');
-    // another item waits for this one: it would end later
-    expect(dayOf('held')).toBe(0);
-    // no more likely on another day, or no time on one
+    expect([dayOf('held'), dayOf('next')]).toEqual([1, 1]);
+    // no time then for what waits for it, no more likely on another day, nobody there on one
+    const tight = ask({
+      people: [person(1)],
+      items: [item('first', { minutes: 240 }), item('then', { minutes: 480, after: waits('first') })],
+    });
+    expect(withDoubtLater(tight, agendaOf(tight), chanceOn({ first: [0.1, 1] })).later.size).toBe(0);
     expect(withDoubtLater(question, agenda, chanceOn({ doubtful: [0.5, 0.52, 0.54] }))).toBe(agenda);
     const short = ask({ people: [person(1, { lastDay: 0 })], items: [item('doubtful')] });
     expect(withDoubtLater(short, agendaOf(short), chanceOn({ doubtful: [0.1, 1] })).placed).toHaveLength(1);
@@ -302,16 +306,19 @@ describe('doubtful work', () => {
         fc.array(fc.double({ min: 0, max: 1, noNaN: true }), { minLength: 14, maxLength: 14 }),
         (question, bases) => {
           const chance = (key: string, day: number) => 1 - (1 - bases[Number(key.slice(1))]!) / (1 + day);
+          const isMoved = (key: string, later: ReadonlyMap<string, number>): boolean =>
+            later.has(key) ||
+            question.items.find((one) => one.key === key)!.after.some((link) => isMoved(link.key, later));
           const before = agendaOf(question);
           const after = withDoubtLater(question, before, chance);
           expect(faultsOf(question, after)).toEqual([]);
           expect(after.leftOver.map(({ key }) => key)).toEqual(before.leftOver.map(({ key }) => key));
           for (const one of after.placed) {
             const was = before.placed.find(({ key }) => key === one.key)!;
-            if (after.later.has(one.key)) {
-              moves++;
-              expect(one.pieces[0]!.day).toBeGreaterThan(was.pieces[0]!.day);
-            } else expect(endOf(one)).toBeLessThanOrEqual(endOf(was));
+            const [day, wasOn] = [one, was].map(({ pieces }) => pieces[0]!.day) as [number, number];
+            expect(chance(one.key, day)).toBeGreaterThanOrEqual(Math.min(SURE, chance(one.key, wasOn)));
+            if (after.later.has(one.key) && day > wasOn) moves++;
+            if (!isMoved(one.key, after.later)) expect(endOf(one)).toBeLessThanOrEqual(endOf(was));
           }
         },
       ),
