@@ -35,6 +35,7 @@ export interface Draft {
   sections: DraftSection[];
   /** in the order of their first act, those thanked by hand last */
   thanks: Thank[];
+  /** as it stands now; of a week that is over, as it stood at its end */
   finishOn: Day | null;
   /** the finish as it stood a week before; null when nobody computed it then */
   finishBefore: Day | null;

@@ -45,12 +45,13 @@ export function editRoutes(
     const live = await weeks.readLive(opened);
     const { week, build, stored, told, draft } = live;
     const chosen = chosenIds(live, form);
+    const listedToo = [...chosen, ...live.text.photos.map(({ id }) => id)];
     const asksAll = (reply.request.query as { photos?: unknown }).photos === 'all';
     const { listed: photos, all: photosInAll } = await photosOfWeek(
       db,
       week,
       build,
-      chosen,
+      listedToo,
       asksAll ? MOST_OF_A_WEEK : undefined,
     );
     const pace = build.pace;
@@ -79,6 +80,7 @@ export function editRoutes(
       wanted: wanted === null ? '' : spanText(wanted * 60),
       tooLong: wanted === null ? '' : overText(cutsToFit(order, wanted * 60).over),
       version: stored?.version ?? 0,
+      published: Boolean(stored?.publishedAt),
       seen: seenMark(draft),
       conflict,
       keptBy: conflict.length ? lastEditor(week.until) : '',

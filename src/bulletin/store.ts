@@ -87,7 +87,7 @@ export interface DraftOfWeek extends Draft {
   computing: boolean;
 }
 
-/** Whether the finish, what is late, needed and next is told of a week as it stands: it runs, or ended a week ago at most. */
+/** Whether what is late, needed and next is told of a week as it stands: it runs, or ended a week ago at most. */
 function isPresent(week: Week, today: Day): boolean {
   return week.until >= addDays(today, -7);
 }
@@ -125,6 +125,12 @@ export async function readDraft(
   const finishAt = async (day: Day) =>
     (await db.read.finishRecord.findFirst({ where: { day: { lte: day } }, orderBy: { day: 'desc' } }))
       ?.finishOn ?? null;
+  // Of a week that is over, the finish as it stood at its end: what moved it in the week is held against that, and the
+  // next week begins with it.
+  const finishOfWeek = async () => {
+    const atEnd = week.until < today ? await finishAt(week.until) : null;
+    return atEnd ?? (present.length ? ports.times.finishOn() : null);
+  };
   const { thanks, notThanked } = thanksOfWeek(rows, held.people, await readPeople(db.read), changes);
   return {
     sections: [...finish, ...done, ...present],
@@ -133,7 +139,7 @@ export async function readDraft(
     upToAct: rows.at(-1)?.id ?? 0,
     lateTold: before.length,
     computing: told?.state === 'computing',
-    finishOn: present.length ? ports.times.finishOn() : await finishAt(week.until),
+    finishOn: await finishOfWeek(),
     finishBefore: await finishAt(addDays(week.from, -1)),
     ...(present.length ? { asOf: today } : {}),
   };

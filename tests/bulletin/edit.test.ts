@@ -208,6 +208,7 @@ describe('two who edit one bulletin', () => {
     const late = await lead.post(WEEK, { ...TEXT, opening: 'Typed too late' });
     expect(late.status).toBe(409);
     expect(late.text).toContain('Typed too late');
+    expect(late.text).not.toContain('Publish the bulletin');
     expect((await test.visitor().get(WEEK)).text).not.toContain('Typed too late');
   });
 

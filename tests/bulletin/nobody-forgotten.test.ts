@@ -84,3 +84,26 @@ describe('nobody of the week is forgotten', () => {
     expect(text).toContain('Tor Eide, for finishing work');
   });
 });
+
+describe('the finish of a week that is over', () => {
+  it('is that of its end, which the next week begins with, whatever has moved it since', async () => {
+    const app = await startApp();
+    const { write } = app.context.db;
+    const days = [
+      ['2026-03-22', '2026-09-01'],
+      ['2026-03-29', '2026-09-05'],
+      ['2026-04-01', '2026-09-20'],
+    ] as const;
+    for (const [day, finishOn] of days) {
+      await write.finishRecord.create({ data: { day, finishOn, open: 1, critical: 1, at: new Date(day) } });
+    }
+    app.setNow('2026-04-01T08:00:00Z');
+    const build = await readBuildWeek(app.context);
+    const now: JobTimes = { ...times, finishOn: () => '2026-09-20' };
+    const over = await readDraft(app.context, { times: now }, WEEK, build);
+    expect(over).toMatchObject({ finishOn: '2026-09-05', finishBefore: '2026-09-01' });
+    const running = { from: '2026-03-30', until: '2026-04-05' };
+    const next = await readDraft(app.context, { times: now }, running, build);
+    expect(next).toMatchObject({ finishOn: '2026-09-20', finishBefore: over.finishOn });
+  });
+});

@@ -51,7 +51,9 @@ describe('a week of 400 photos', () => {
     // Refused for something else: what was ticked is shown with it.
     const refused = await lead.post(WEEK, { ...TEXT, version: '1', minutes: 'x', photo: String(ids[1]) });
     expect(refused.status).toBe(422);
-    expect(offered(refused.text)).toEqual([ids[1], ...ids.slice(-200)]);
+    expect(offered(refused.text)).toEqual([first, ids[1], ...ids.slice(-200)]);
+    expect(refused.text).toContain(`value="${ids[1]}" checked`);
+    expect(refused.text).not.toContain(`value="${first}" checked`);
     const preview = (await lead.get(`${WEEK}/preview`)).text;
     expect(preview).toContain(`/photos/${first}`);
     expect(preview).toContain('Photo: Imre Kovacs');
