@@ -147,24 +147,17 @@ function byRule(question: AgendaQuestion, rule: number, later: Agenda['later']):
   const leftOver: LeftOver[] = [];
   const isSettled = new Uint8Array(items.length);
 
+  const byRank = items
+    .map((_, at) => at)
+    .sort((a, b) => {
+      if (less(ranks[a]!, ranks[b]!)) return -1;
+      return less(ranks[b]!, ranks[a]!) || items[a]!.key > items[b]!.key ? 1 : -1;
+    });
   for (let round = 0; round < items.length; round++) {
     // The next by rank among those whose links are settled; in a circle, whichever is left.
-    let next = -1;
-    let isFree = false;
-    items.forEach(({ key }, at) => {
-      if (isSettled[at]) return;
-      const isNext = before[at]!.every((one) => isSettled[one]);
-      if (next !== -1 && isFree && !isNext) return;
-      const goesFirst =
-        next === -1 ||
-        (isNext && !isFree) ||
-        less(ranks[at]!, ranks[next]!) ||
-        (key < items[next]!.key && !less(ranks[next]!, ranks[at]!));
-      if (goesFirst) {
-        next = at;
-        isFree = isNext;
-      }
-    });
+    const isLeft = (at: number) => !isSettled[at];
+    const next =
+      byRank.find((at) => isLeft(at) && before[at]!.every((one) => isSettled[one])) ?? byRank.find(isLeft)!;
     isSettled[next] = 1;
     const left = settle(items[next]!);
     if (left) leftOver.push({ key: items[next]!.key, ...left });
@@ -205,8 +198,9 @@ function byRule(question: AgendaQuestion, rule: number, later: Agenda['later']):
       if (free.get(person.id)! < item.minutes) continue;
       const soonest = openingAt(question, person, earliest) + item.minutes;
       if (found !== null && lastOf(found.run) <= soonest) continue;
-      const run = firstRun(question, person, item.minutes, earliest, taken.get(person.id)!, inSpot);
-      if (run && (found === null || lastOf(run) < lastOf(found.run))) found = { person, run };
+      const bound = found === null ? Number.POSITIVE_INFINITY : lastOf(found.run);
+      const run = firstRun(question, person, item.minutes, earliest, taken.get(person.id)!, inSpot, bound);
+      if (run && lastOf(run) < bound) found = { person, run };
     }
     if (!found) {
       const most = Math.max(...able.map((person) => minutesOf(question, person)));
@@ -258,6 +252,7 @@ function openingAt({ beginsAt }: AgendaQuestion, person: AgendaPerson, earliest:
 
 /** How many words of three letters and more of what somebody can do stand in a title: a hint, no more. */
 export function skillsFit(skills: string, title: string): number {
+  if (skills === '') return 0;
   const words = new Set(title.toLowerCase().match(/\p{L}{3,}/gu) ?? []);
   const known = new Set(skills.toLowerCase().match(/\p{L}{3,}/gu) ?? []);
   const stem = (word: string) => word.replace(/(ing|ed|es|e|s)$/u, '');
@@ -275,7 +270,7 @@ function byLiking(able: readonly AgendaPerson[], item: AgendaItem, taken: Readon
     .map(({ person }) => person);
 }
 
-/** The first run of time in which somebody can do so many minutes in a spot; null where there is none. */
+/** The first run of time in which somebody can do so many minutes in a spot; null where none ends before a moment. */
 function firstRun(
   { days, beginsAt }: AgendaQuestion,
   person: AgendaPerson,
@@ -283,20 +278,27 @@ function firstRun(
   earliest: number,
   own: readonly Taken[],
   inSpot: readonly Taken[],
+  bound: number,
 ): AgendaPiece[] | null {
   const lastDay = Math.min(person.lastDay, days.length - 1);
   const opens = (day: number) => day * MINUTES_A_DAY + beginsAt;
-  const starts = new Set<number>();
-  for (let day = Math.max(0, person.firstDay); day <= lastDay; day++) {
-    const closes = opens(day) + person.minutes;
-    for (const moment of [earliest, opens(day), ...[...own, ...inSpot].map(({ until }) => until)]) {
-      const start = Math.max(moment, opens(day));
-      if (start >= earliest && start < closes) starts.add(start);
+  const firstDay = Math.max(0, person.firstDay);
+  const starts: number[] = [];
+  for (let day = firstDay; day <= lastDay; day++) {
+    const start = Math.max(earliest, opens(day));
+    if (start < opens(day) + person.minutes) starts.push(start);
+  }
+  for (const list of [own, inSpot]) {
+    for (const { until } of list) {
+      const day = Math.floor(until / MINUTES_A_DAY);
+      const isWithin = until > opens(day) && until < opens(day) + person.minutes;
+      if (until > earliest && isWithin && day >= firstDay && day <= lastDay) starts.push(until);
     }
   }
   const busy = (list: readonly Taken[], from: number, until: number) =>
     list.some((one) => one.from < until && from < one.until);
-  for (const start of [...starts].sort((a, b) => a - b)) {
+  for (const start of starts.sort((a, b) => a - b)) {
+    if (start + minutes >= bound) return null;
     const run: AgendaPiece[] = [];
     let left = minutes;
     for (let day = Math.floor(start / MINUTES_A_DAY); day <= lastDay && left > 0; day++) {
