@@ -1,6 +1,7 @@
 import { describe, expect, it, vi } from 'vitest';
 import { finishJob } from '../../src/jobs/index.ts';
 import { Workers } from '../../src/platform/workers.ts';
+import { comeToGathering, leaveGathering } from '../../src/problems/index.ts';
 import { type ScheduleService, scheduleOf } from '../../src/schedule/index.ts';
 import { LevelledService } from '../../src/schedule/levelled-service.ts';
 import { startApp, type TestApp } from '../support/app.ts';
@@ -85,6 +86,21 @@ describe('GET /schedule/levelled', () => {
     expect(text).toMatch(/waits 2 days for Inside to be free/);
     expect(text).toMatch(/Spots at the machine Inside .*job 1 2 Mar to 3 Mar.*job 2 4 Mar to 5 Mar/);
     expect(text).toMatch(/At gatherings Spring meeting .* 1 of 1 place Lift the ring job 3 whoever is there/);
+  });
+
+  it('keeps to the hours that somebody said when they said that they come', async () => {
+    const app = await startApp();
+    const gatheringId = await aGathering(app, { title: 'Spring meeting' });
+    for (const title of ['Lift the ring', 'Turn the ring']) {
+      await anotherJob(app, { title, gatheringId, hours: 2, days: 1, personId: castId.crew });
+    }
+    const there = async () => words(await page(app)).split('At gatherings')[1]!;
+    expect((await there()).match(/1 of 4 places/g)).toHaveLength(1);
+    const person = { gatheringId, personId: castId.crew };
+    await asPerson(app, 'crew', (act) => comeToGathering(act, { ...person, hours: 3 }));
+    expect((await there()).match(/1 of 4 places/g)).toHaveLength(2);
+    await asPerson(app, 'crew', (act) => leaveGathering(act, person));
+    expect((await there()).match(/1 of 4 places/g)).toHaveLength(1);
   });
 
   it('says so where nobody wrote hours down', async () => {
