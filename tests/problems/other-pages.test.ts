@@ -85,6 +85,8 @@ describe('the gatherings’ pages', () => {
     untilOn: '2026-03-15',
     place: 'Fjord Road 7',
     places: '2',
+    beginsAt: '09:00',
+    dayHours: '8',
     note: 'Bring <gloves>',
   };
 
