@@ -50,6 +50,7 @@ export async function bench() {
     const begun = performance.now();
     server = await serve(folder, port);
     const started = performance.now() - begun;
+    const atStart = residentMegabytes(server.pid);
     const ask = browser(address);
     await signIn(ask);
     const times = async (path) => {
@@ -69,7 +70,9 @@ export async function bench() {
     lines.push(
       `${parts} parts, ${jobs} jobs, seed ${seed}, ${rounds} rounds; /health ${health.toFixed(2)} ms`,
     );
-    lines.push(`start to first answer ${(started / 1000).toFixed(2)} s`);
+    lines.push(
+      `start to first answer ${(started / 1000).toFixed(2)} s, resident then ${Math.round(atStart)} MB`,
+    );
     for (const path of pages) {
       const { sorted, bytes } = await times(path);
       const [middle, high] = [at(sorted, 0.5), at(sorted, 0.95)];
