@@ -60,7 +60,7 @@ export function decisionDate(
     }
     const because =
       lateStartOn > startOn
-        ? `${name}, can begin on ${dayWords(startOn, today)} and must begin by then, or the finish moves`
+        ? `${name}, can begin on ${dayWords(startOn, today)} and must begin by ${dayWords(lateStartOn, today)}, or the finish moves`
         : `${name}, can begin then and drives the finish`;
     return dated(lateStartOn, startOn, because);
   }

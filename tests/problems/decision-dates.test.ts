@@ -20,7 +20,7 @@ describe('decisionDate', () => {
       byOn: '2026-03-12',
       daysLeft: 10,
       usefulOn: '2026-03-09',
-      because: 'Job 7, Moon arm, can begin on 9 Mar and must begin by then, or the finish moves',
+      because: 'Job 7, Moon arm, can begin on 9 Mar and must begin by 12 Mar, or the finish moves',
       warning: null,
     });
     const critical = { ...waiting, startOn: waiting.lateStartOn };
