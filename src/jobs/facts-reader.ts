@@ -78,8 +78,20 @@ function joined(jobs: readonly JobRow[], claims: readonly ClaimFacts[]): JobFact
   }));
 }
 
-export function factsReader(db: Pick<Database, 'hot'>): FactsReader {
-  const { hot } = db;
+// One for each connection: all who look at jobs share one reading of them, instead of each reading them after a commit.
+const readers = new WeakMap<Database['hot'], FactsReader>();
+
+/** The reader of a database: always the same one, so that asking for it costs nothing. */
+export function factsReader({ hot }: Pick<Database, 'hot'>): FactsReader {
+  let reader = readers.get(hot);
+  if (!reader) {
+    reader = newReader(hot);
+    readers.set(hot, reader);
+  }
+  return reader;
+}
+
+function newReader(hot: Database['hot']): FactsReader {
   const allJobs = hot.prepare<[], JobRow>(jobsSql(''));
   const allClaims = hot.prepare<[], ClaimFacts>(claimsSql(null));
   const oneJob = hot.prepare<[{ id: number }], JobRow>(jobsSql('WHERE id = @id'));

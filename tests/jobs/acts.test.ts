@@ -470,6 +470,20 @@ describe('linkJobs', () => {
 });
 
 describe('factsReader and readJob', () => {
+  it('reads once for all who ask, and again after an act', async () => {
+    const app = await startApp();
+    const { jobId } = await anOfferedJob(app, { quantity: 9 });
+    const { db } = app.context;
+    const before = factsReader(db).all();
+    expect(factsReader(db).all()).toBe(before);
+    await aClaim(app, { jobId, quantity: 5 });
+    const after = factsReader(db).all();
+    expect(after[0]?.claims.map(({ milli }) => milli)).toEqual([5000]);
+    expect(before[0]?.claims).toEqual([]);
+    const other = await startApp();
+    expect(factsReader(other.context.db).all()).toEqual([]);
+  });
+
   it('tell the same facts of every job', async () => {
     const app = await startApp();
     const { jobId } = await anOfferedJob(app, { quantity: 9 });
