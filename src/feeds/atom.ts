@@ -33,14 +33,18 @@ export interface FeedHead {
 
 export const MOST_ENTRIES = 50;
 
+type Dated = Pick<FeedEntry, 'uuid' | 'updatedAt'>;
+
+/** What changed last comes first. */
+export const newestFirst = (a: Dated, b: Dated) =>
+  b.updatedAt.getTime() - a.updatedAt.getTime() || (a.uuid < b.uuid ? -1 : 1);
+
 /**
  * An Atom document (RFC 4287): the entries newest first, at most MOST_ENTRIES of them. An empty one is valid too, and
  * says when its build began.
  */
 export function atomDocument(head: FeedHead, entries: readonly FeedEntry[]): string {
-  const shown = [...entries]
-    .sort((a, b) => b.updatedAt.getTime() - a.updatedAt.getTime() || (a.uuid < b.uuid ? -1 : 1))
-    .slice(0, MOST_ENTRIES);
+  const shown = [...entries].sort(newestFirst).slice(0, MOST_ENTRIES);
   const feed = new Feed({
     id: `urn:uuid:${head.uuid}`,
     title: cleanText(head.title),

@@ -3,7 +3,7 @@ import type { FactsReader } from '../jobs/index.ts';
 import { openOffers, readOfferFacts, type SuitsPorts } from '../offers/index.ts';
 import type { Context } from '../platform/context.ts';
 import { type Day, dayIn, dayWords } from '../platform/day.ts';
-import { type FeedEntry, MOST_ENTRIES } from './atom.ts';
+import { type FeedEntry, MOST_ENTRIES, newestFirst } from './atom.ts';
 import { offerHtml, offerSummary } from './offer-entry.ts';
 import { stableUuid } from './stable-id.ts';
 
@@ -62,34 +62,48 @@ const OFFER_ACTS = [
   'end-claim',
 ];
 
-/** Offers that are open to visitors, as entries. */
+/** Offers that are open to visitors, as entries; of more than MOST_ENTRIES those that changed last. */
 export async function offerEntries(
   { db, settings }: Pick<Context, 'db' | 'settings'>,
   ports: SuitsPorts & { facts: FactsReader },
   build: FedBuild,
 ): Promise<FeedEntry[]> {
-  const offers = await openOffers(db, ports.times, null, build.today);
-  const ids = new Set(offers.map(({ id }) => id));
-  const jobs = ports.facts.all().filter(({ id }) => ids.has(id));
-  const facts = await readOfferFacts(db, ports, jobs);
-  const offeredAt = new Map(jobs.map((job) => [job.id, new Date(job.offeredAt ?? job.createdAt)]));
+  const all = ports.facts.all();
+  const offers = await openOffers(db, ports.times, null, build.today, all);
+  const jobs = new Map(all.map((job) => [job.id, job]));
   const lastChange = db.hot
     .prepare<string[], string>(
       `SELECT MAX(at) FROM Act WHERE jobId = ? AND kind IN (${OFFER_ACTS.map(() => '?').join(', ')})`,
     )
     .pluck();
-  return offers.map((offer) => {
+  const newest = offers
+    .map((offer) => {
+      const job = jobs.get(offer.id)!;
+      const publishedAt = new Date(job.offeredAt ?? job.createdAt);
+      const changed = lastChange.get(String(offer.id), ...OFFER_ACTS);
+      const updatedAt = changed && new Date(changed) > publishedAt ? new Date(changed) : publishedAt;
+      return {
+        ...{ offer, job, publishedAt, updatedAt },
+        uuid: stableUuid(build.createdAt, `offer ${offer.id}`),
+      };
+    })
+    .sort(newestFirst)
+    .slice(0, MOST_ENTRIES);
+  const facts = await readOfferFacts(
+    db,
+    ports,
+    newest.map(({ job }) => job),
+  );
+  return newest.map(({ offer, uuid, publishedAt, updatedAt }) => {
     const href = `${settings.baseUrl}/offers/${offer.id}`;
     const told = { offer, facts: facts.get(offer.id) ?? null, href };
-    const publishedAt = offeredAt.get(offer.id)!;
-    const changed = lastChange.get(String(offer.id), ...OFFER_ACTS);
     return {
-      uuid: stableUuid(build.createdAt, `offer ${offer.id}`),
+      uuid,
       kind: 'offer',
       title: `${offer.title}: ${offer.openText} open`,
       href,
       publishedAt,
-      updatedAt: changed && new Date(changed) > publishedAt ? new Date(changed) : publishedAt,
+      updatedAt,
       summary: offerSummary(told),
       html: offerHtml(told),
     };

@@ -69,6 +69,24 @@ describe('the Atom feeds', () => {
     await asPerson(test, 'lead', (act) => dropJob(act, { jobId: hidden.jobId, reason: '' }));
   });
 
+  it('tell the fifty offers that changed last, one that was claimed from among them', async () => {
+    const test = await startApp();
+    const { jobId } = await anOfferedJob(test);
+    const { write } = test.context.db;
+    const { id: _, ...job } = await write.job.findUniqueOrThrow({ where: { id: jobId } });
+    const offeredFrom = job.offeredAt!.getTime();
+    for (let minute = 1; minute <= 54; minute += 1) {
+      await write.job.create({ data: { ...job, offeredAt: new Date(offeredFrom + minute * 60_000) } });
+    }
+    const numbers = async () =>
+      (await feed(test, '/offers/feed.atom')).told.entries.map(({ href }) => Number(href.split('/').at(-1)));
+    const newest = Array.from({ length: 50 }, (_one, at) => jobId + 54 - at);
+    expect(await numbers()).toEqual(newest);
+    test.passDays(1);
+    await aClaim(test, { jobId, quantity: 3 });
+    expect(await numbers()).toEqual([jobId, ...newest.slice(0, 49)]);
+  });
+
   it('tell published bulletins whole, with absolute addresses and HTML of the lead as text', async () => {
     const test = await startApp();
     await publishAWeek(test, 'See [the offers](/offers). <script>alert(1)</script>');
