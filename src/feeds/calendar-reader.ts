@@ -97,12 +97,16 @@ export async function personCalendar(
   const open = facts.all().filter((job) => !isOver(stageOf(job, true)));
   const promises = ownPromises(sources, times, build, open, person.id, isShop, make);
   const last = addDays(build.today, NEEDED_DAYS_AHEAD);
+  // Entries are made of those alone that are told: most jobs are needed later.
   const needed = open
     .filter((job) => !job.heldAt && (isShop || job.personId === person.id))
-    .flatMap((job) => neededEntry(job, times.of(job.id), make))
-    .filter(({ fromOn }) => fromOn <= last)
-    .sort(byDay)
-    .slice(0, MOST_NEEDED);
+    .flatMap((job) => {
+      const time = times.of(job.id);
+      return time?.needByOn && time.needByOn <= last ? [{ job, time, on: time.needByOn }] : [];
+    })
+    .sort((a, b) => (a.on < b.on ? -1 : a.on > b.on ? 1 : a.job.id - b.job.id))
+    .slice(0, MOST_NEEDED)
+    .flatMap(({ job, time }) => neededEntry(job, time, make));
   return [
     ...gatherings,
     ...promises,
