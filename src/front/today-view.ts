@@ -26,9 +26,9 @@ export interface NextLine {
   because: string;
 }
 
-/** By what the simulation says they save. */
-export function simulatedLines({ next, schedule }: Outlook): NextLine[] {
-  return next.map((step) => ({
+/** By what the simulation says they save. @param most  so many are shown */
+export function simulatedLines({ next, schedule }: Outlook, most: number): NextLine[] {
+  return next.slice(0, most).map((step) => ({
     label: step.label,
     href: leadStepHref(step, schedule),
     act: actBeside(step.act, step.label),
@@ -40,9 +40,9 @@ export function simulatedLines({ next, schedule }: Outlook): NextLine[] {
   }));
 }
 
-/** By float, until there is a simulation. */
-export function plannedLines(schedule: Schedule, steps: readonly LeadStep[]): NextLine[] {
-  return steps.map((step) => ({
+/** By float, until there is a simulation. @param most  so many are shown */
+export function plannedLines(schedule: Schedule, steps: readonly LeadStep[], most: number): NextLine[] {
+  return steps.slice(0, most).map((step) => ({
     label: step.label,
     href: leadStepHref(step, schedule),
     act: actBeside(step.act, step.label),

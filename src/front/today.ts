@@ -13,6 +13,7 @@ import { type Day, dayIn, daysBetween, dayWords } from '../platform/day.ts';
 import type { SignedIn } from '../platform/http/types.ts';
 import {
   LEAST_DAMAGE_DAYS,
+  type LeadStep,
   leadSteps,
   type OutlookService,
   type Schedule,
@@ -51,10 +52,13 @@ export function todayRoutes(app: FastifyInstance, context: Context, parts: Today
   const moment = momentReader(db);
 
   // The same schedule has the same steps: they are worked out once for each, not for each look at the page.
-  let kept: { of: Schedule; steps: StartableStep[] } | null = null;
-  function startableOf(now: Schedule): StartableStep[] {
-    if (kept?.of !== now) kept = { of: now, steps: startableSteps(now) };
-    return kept.steps;
+  let kept: { of: Schedule; startable: StartableStep[]; lead: LeadStep[] } | null = null;
+  function stepsOf(now: Schedule) {
+    if (kept?.of !== now) {
+      const startable = startableSteps(now);
+      kept = { of: now, startable, lead: leadSteps(now, startable) };
+    }
+    return kept;
   }
 
   async function readBuild() {
@@ -91,10 +95,15 @@ export function todayRoutes(app: FastifyInstance, context: Context, parts: Today
     const { schedule } = parts;
     const { schedule: now, trouble } = schedule.snapshot();
     const weekAgo = schedule.weekAgo();
-    const startable = now ? startableOf(now) : [];
+    const { startable, lead } = now ? stepsOf(now) : { startable: [], lead: [] };
     const { outlook, isCurrent } = parts.outlooks.now();
+    const steps = now === null ? 0 : (outlook?.next ?? lead).length;
     const next =
-      now === null ? [] : outlook ? simulatedLines(outlook) : plannedLines(now, leadSteps(now, startable));
+      now === null
+        ? []
+        : outlook
+          ? simulatedLines(outlook, STEPS_SHOWN)
+          : plannedLines(now, lead, STEPS_SHOWN);
     const people = await db.read.person.findMany({ select: { id: true, name: true } });
     const names = new Map(people.map(({ id, name }) => [id, name]));
     const queries = await db.read.query.findMany({
@@ -118,8 +127,8 @@ export function todayRoutes(app: FastifyInstance, context: Context, parts: Today
       isSimulated: outlook !== null,
       isCurrent,
       late: (outlook?.late ?? []).filter(({ damageDays }) => damageDays >= LEAST_DAMAGE_DAYS).length,
-      next: next.slice(0, STEPS_SHOWN),
-      more: Math.max(0, next.length - STEPS_SHOWN),
+      next,
+      more: Math.max(0, steps - STEPS_SHOWN),
       parcels: await parts.parcelsHere(),
       queries: queries.map(({ jobId, question, askedById, askedAt, job }) => ({
         href: `/jobs/${jobId}#queries`,

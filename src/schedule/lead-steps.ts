@@ -150,12 +150,16 @@ function idleMakers({ facts }: Schedule): (partId: number | null, job: JobFacts 
 
 /** A maker who asked goes on when the answer is there. */
 function queriesToAnswer({ facts, network, dates }: Schedule): LeadStep[] {
+  const keyOf = (jobId: number, personId: number) => `${jobId} ${personId}`;
+  const makingAt = new Map<string, number>();
+  for (const [at, { word, job, claim }] of network.nodes.entries()) {
+    if (word !== 'make' || !job || !claim) continue;
+    const key = keyOf(job.id, claim.personId);
+    if (!makingAt.has(key)) makingAt.set(key, at);
+  }
   return facts.queries.flatMap((query) => {
-    const at = network.nodes.findIndex(
-      ({ word, job, claim }) =>
-        word === 'make' && job?.id === query.jobId && claim?.personId === query.askedById,
-    );
-    if (at === -1) return [];
+    const at = makingAt.get(keyOf(query.jobId, query.askedById));
+    if (at === undefined) return [];
     const step = network.nodes[at]!;
     const who = facts.people.get(query.askedById)?.name ?? 'the maker';
     return [
