@@ -52,7 +52,8 @@ export function ownSuitabilityReader(
   return async (person, jobIds, moment) => {
     const [maker] = await readMakers(moment, person.id);
     if (!maker || (person.role !== 'maker' && maker.tools.length === 0)) return null;
-    const jobs = jobIds.map((id) => facts.one(id)).filter((job) => job !== null);
+    const asked = new Set(jobIds);
+    const jobs = facts.all().filter(({ id }) => asked.has(id));
     const offers = await readOfferFacts(db, ports, jobs);
     const values = measured(person.id);
     const of = new Map(
