@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto';
 import type { BulletinText } from './bulletin-acts.ts';
 import type { ThanksChange } from './thanks.ts';
 
@@ -7,6 +8,8 @@ export interface Difference {
   label: string;
   theirs: string;
   yours: string;
+  /** whether theirs is ticked: one's own was not touched */
+  taken: boolean;
 }
 
 type WholeText = Required<BulletinText>;
@@ -45,8 +48,47 @@ function thanksLine(one: ThanksChange, { person }: Names): string {
     : `${person(one.person)} thanked for ${one.for}`;
 }
 
-/** Where two texts of one week differ, field by field. */
-export function differences(theirs: WholeText, yours: WholeText, names: Names): Difference[] {
+/** What is typed in fields of one text each, by field. */
+function typedFields(text: WholeText, sections: readonly string[]): [string, string][] {
+  return [
+    ['title', text.title],
+    ['opening', text.opening],
+    ...sections.map((key): [string, string] => [`own-${key}`, text.own[key] ?? '']),
+    ['closing', text.closing],
+    ['minutes', String(text.minutes ?? '')],
+  ];
+}
+
+/** One mark for each typed field, with blanks between: sent along with a form, it tells what was not touched in it. */
+export function fieldMarks(text: WholeText, sections: readonly string[]): string {
+  return typedFields(text, sections)
+    .map(([field, words]) => {
+      const mark = createHash('sha256').update(`${field} ${words}`).digest('base64url');
+      return mark.slice(0, 16);
+    })
+    .join(' ');
+}
+
+/** Names of the typed fields that say what they said when the marks were made. */
+export function untouchedFields(yours: WholeText, sections: readonly string[], marks: string): Set<string> {
+  const before = new Set(marks.split(' '));
+  const now = fieldMarks(yours, sections).split(' ');
+  return new Set(
+    typedFields(yours, sections).flatMap(([field], at) => (before.has(now[at]!) ? [field] : [])),
+  );
+}
+
+/**
+ * Where two texts of one week differ, field by field.
+ *
+ * @param taken  fields in which theirs is ticked
+ */
+export function differences(
+  theirs: WholeText,
+  yours: WholeText,
+  names: Names,
+  taken: ReadonlySet<string>,
+): Difference[] {
   const own = [...Object.keys(theirs.own), ...Object.keys(yours.own)];
   const filled = (text: WholeText): WholeText => ({
     ...text,
@@ -55,7 +97,7 @@ export function differences(theirs: WholeText, yours: WholeText, names: Names): 
   const right = fieldsOf(filled(yours), names);
   return [...fieldsOf(filled(theirs), names)].flatMap(([field, { label, words }]) => {
     const other = right.get(field)!.words;
-    return other === words ? [] : [{ field, label, theirs: words, yours: other }];
+    return other === words ? [] : [{ field, label, theirs: words, yours: other, taken: taken.has(field) }];
   });
 }
 

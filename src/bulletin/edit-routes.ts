@@ -10,6 +10,7 @@ import { type BulletinText, editBulletin, publishBulletin } from './bulletin-act
 import { withTaken } from './differences.ts';
 import { EditForm, PublishForm } from './edit-form.ts';
 import {
+  baseOfForm,
   chosenIds,
   differencesToShow,
   keptValues,
@@ -79,6 +80,7 @@ export function editRoutes(
       pace,
       wanted: wanted === null ? '' : spanText(wanted * 60),
       tooLong: wanted === null ? '' : overText(cutsToFit(order, wanted * 60).over),
+      base: baseOfForm(live, form),
       version: stored?.version ?? 0,
       published: Boolean(stored?.publishedAt),
       seen: seenMark(draft),

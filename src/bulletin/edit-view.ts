@@ -1,5 +1,5 @@
 import type { FormState } from '../platform/http/form.ts';
-import { type Difference, differences, type Names } from './differences.ts';
+import { type Difference, differences, fieldMarks, type Names, untouchedFields } from './differences.ts';
 import { EditForm, fieldOf, OWN_SECTIONS } from './edit-form.ts';
 import type { WeekPhoto } from './photos.ts';
 import { publicName, publicWords, type ThankedPerson } from './public-names.ts';
@@ -24,6 +24,15 @@ export function keptValues({ text }: Pick<LiveWeek, 'text'>): Record<string, unk
     else values[fieldOf.for(one.person)] = one.for;
   }
   return values;
+}
+
+/** What the page has to send back to be told what changed since: the version its words were typed on, and their marks. */
+export function baseOfForm({ text, stored }: LiveWeek, form: FormState | null) {
+  const sent = form && !form.errors._form ? form.values : {};
+  return {
+    version: sent.version ?? stored?.version ?? 0,
+    was: sent.was ?? fieldMarks(text, OWN_SECTIONS),
+  };
 }
 
 const sentKeys = (value: unknown) => new Set([value ?? []].flat().map(String));
@@ -143,18 +152,16 @@ export function differencesToShow(
   const there = (omitted: readonly string[]) => omitted.filter((key) => lines.has(key));
   const theirs = { ...live.text, omitted: there(live.text.omitted) };
   const yours = sent.data.text;
-  return differences(
-    theirs,
-    {
-      title: yours.title,
-      opening: yours.opening,
-      closing: yours.closing,
-      own: yours.own ?? {},
-      omitted: there(yours.omitted),
-      photos: yours.photos,
-      thanks: yours.thanks ?? [],
-      minutes: yours.minutes ?? null,
-    },
-    names,
-  );
+  const whole = {
+    title: yours.title,
+    opening: yours.opening,
+    closing: yours.closing,
+    own: yours.own ?? {},
+    omitted: there(yours.omitted),
+    photos: yours.photos,
+    thanks: yours.thanks ?? [],
+    minutes: yours.minutes ?? null,
+  };
+  const untouched = untouchedFields(whole, OWN_SECTIONS, String(form.values.was ?? ''));
+  return differences(theirs, whole, names, new Set([...untouched, ...sent.data.take]));
 }

@@ -144,7 +144,7 @@ describe('two who edit one bulletin', () => {
     const told = await lead.post(WEEK, mine);
     expect(told.status).toBe(409);
     expect(told.text).toContain('Tor Eide kept theirs while you wrote.');
-    const both = /<section class="preview" id="both">[\s\S]*?<\/section>/.exec(told.text)![0];
+    const both = /<section id="both">[\s\S]*?<\/section>/.exec(told.text)![0];
     expect([...both.matchAll(/<legend>([^<]+)<\/legend>/g)].map(([, label]) => label)).toEqual([
       'Title',
       'Opening',
@@ -185,6 +185,41 @@ describe('two who edit one bulletin', () => {
     expect(JSON.parse(row.omitted)).toEqual([rattles]);
     expect(JSON.parse(row.passedOver)).toEqual([{ person: castId.imre, why: 'is shy' }]);
     expect(JSON.parse(row.sections)).toEqual({ failed: 'Ottilie on failing' });
+  });
+
+  it('what the second had not touched is ticked to be taken from the first', async () => {
+    const { test, lead } = await started();
+    const first = fieldsOf((await lead.get(WEEK)).text);
+    const theirs = { ...first, title: 'Theirs', opening: 'They open', 'own-failed': 'They say' };
+    expect((await lead.post(WEEK, theirs)).status).toBe(303);
+    const told = await lead.post(WEEK, { ...first, title: 'Mine', closing: 'I close' });
+    expect(told.status).toBe(409);
+    const ticks = [...told.text.matchAll(/name="take" value="([^"]+)" form="text"( checked)?/g)];
+    expect(ticks.map(([, field, ticked]) => [field, Boolean(ticked)])).toEqual([
+      ['title', false],
+      ['opening', true],
+      ['own-failed', true],
+      ['closing', false],
+    ]);
+    const take = ticks.filter(([, , ticked]) => ticked).map(([, field]) => field!);
+    expect((await lead.post(WEEK, { ...fieldsOf(told.text), take })).status).toBe(303);
+    const row = await test.context.db.read.bulletin.findFirstOrThrow();
+    expect(row).toMatchObject({ title: 'Mine', opening: 'They open', closing: 'I close' });
+    expect(JSON.parse(row.sections)).toEqual({ failed: 'They say' });
+  });
+
+  it('a wrong field does not bring the second past what the first kept', async () => {
+    const { test, lead } = await started();
+    const first = fieldsOf((await lead.get(WEEK)).text);
+    expect((await lead.post(WEEK, { ...first, opening: 'They open' })).status).toBe(303);
+    const wrong = await lead.post(WEEK, { ...first, title: 'Mine', minutes: '900' });
+    expect(wrong.status).toBe(422);
+    const again = fieldsOf(wrong.text);
+    expect(again).toMatchObject({ version: ['0'], title: ['Mine'] });
+    const told = await lead.post(WEEK, { ...again, minutes: '5' });
+    expect(told.status).toBe(409);
+    expect(told.text).toMatch(/name="take" value="opening" form="text" checked/);
+    expect(await test.context.db.read.bulletin.findFirst()).toMatchObject({ opening: 'They open' });
   });
 
   it('at the same moment: exactly one is kept, the other is told', async () => {
