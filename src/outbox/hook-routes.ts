@@ -35,10 +35,16 @@ export function hookRoutes(app: FastifyInstance, context: Context): void {
     `Its key, shown this once: ${writtenKey(keys.hookKey(id, turn))}`;
 
   async function hooksPage(form: FormState, reply: FastifyReply) {
-    const [hooks, waiting] = await Promise.all([
+    const [hooks, waiting, failed] = await Promise.all([
       db.read.hook.findMany({ where: { removedAt: null }, orderBy: { id: 'asc' } }),
       db.read.hookCall.groupBy({ by: ['hookId'], where: { state: 'waiting' }, _count: true }),
+      db.read.hookCall.findMany({
+        where: { state: 'waiting', NOT: { lastError: '' } },
+        distinct: ['hookId'],
+        select: { hookId: true },
+      }),
     ]);
+    const failing = new Set(failed.map(({ hookId }) => hookId));
     const counts = new Map(waiting.map(({ hookId, _count }) => [hookId, _count]));
     return reply.page('outbox/hooks.njk', {
       page: { title: 'Web hooks', nav: '/settings' },
@@ -46,7 +52,7 @@ export function hookRoutes(app: FastifyInstance, context: Context): void {
         id,
         url,
         note,
-        state: pausedAt ? 'paused' : 'told',
+        state: pausedAt ? 'paused' : failing.has(id) ? 'not taken, tried again' : 'told',
         told: storedWords(told).length,
         waiting: counts.get(id) ?? 0,
       })),

@@ -234,9 +234,11 @@ describe('web hooks', () => {
     await outbox.turn();
     expect(there.calls.length).toBe(1);
     await lead.post(`${hook.path}/resume`);
+    expect((await lead.get('/settings/hooks')).text).not.toContain('not taken');
     there.answers.status = 500;
     await aProblem(app);
     await outbox.turn();
+    expect((await lead.get('/settings/hooks')).text).toContain('not taken, tried again');
     await lead.post(`${hook.path}/remove`);
     app.passDays(1);
     await outbox.turn();
