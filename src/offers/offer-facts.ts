@@ -18,9 +18,18 @@ export async function readOfferFacts(
   const ids = [...new Set(jobs.map(({ revisionId }) => revisionId))].filter((id) => id !== null);
   const revisions = await read.revision.findMany({
     where: { id: { in: ids } },
-    include: {
+    select: {
+      id: true,
+      processId: true,
+      materialId: true,
+      materialNote: true,
+      generalTolerance: true,
       part: { select: { processId: true } },
-      characteristics: { where: { removedAt: null }, orderBy: { position: 'asc' } },
+      characteristics: {
+        where: { removedAt: null },
+        orderBy: { position: 'asc' },
+        select: { label: true, text: true },
+      },
     },
   });
   const boxes = await modelBoxes({ read }, ids);

@@ -68,7 +68,14 @@ async function describeOffers(
 ): Promise<OpenOffer[]> {
   const revisions = await db.read.revision.findMany({
     where: { id: { in: jobs.map(({ revisionId }) => revisionId ?? 0) } },
-    include: { part: true },
+    select: {
+      id: true,
+      letter: true,
+      processId: true,
+      materialId: true,
+      materialNote: true,
+      part: { select: { number: true, unit: true } },
+    },
   });
   const byId = new Map(revisions.map((revision) => [revision.id, revision]));
   const names = async (table: 'material' | 'process') => {
