@@ -1,12 +1,14 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import { partByNumber, structureGraph } from '../parts/index.ts';
 import type { Context } from '../platform/context.ts';
+import type { Day } from '../platform/day.ts';
 import type { FormState } from '../platform/http/form.ts';
 import { readMoment } from './moment.ts';
-import { peopleChoices } from './problem-people.ts';
+import { isAtMachine, peopleChoices } from './problem-people.ts';
 import { type Place, placeOfPart } from './problem-pick.ts';
 import { problemLines } from './problem-reader.ts';
 import { rankChoices } from './problem-scales.ts';
+import { worksOn } from './works-on.ts';
 
 const NAV = '/problems';
 const MOST_KNOWN = 6;
@@ -53,6 +55,7 @@ export function problemFormPage(context: Context): ShowForm {
           (await peopleChoices(db.read)).filter(({ value }) => editing || value !== person.id),
       place: part && placeWords(placeOfPart(structureGraph(db.hot), part.id)),
       known: part && !editing ? await knownOf(context, part.id) : [],
+      barred: part && isMaker && !editing && !(await mayWriteOf(context, person.id, part.id, moment.today)),
       moreOpen: moreOpen(form),
       today: moment.today,
       back: editing ? `/problems/${editing.id}` : isMaker ? '/board' : NAV,
@@ -81,6 +84,11 @@ async function knownOf(context: Context, partId: number) {
   const open = { partId, acceptedAt: null, curedAt: null, sameAsId: null };
   const lines = await problemLines(context.db.read, open, readMoment(context));
   return lines.slice(0, MOST_KNOWN).map(({ id, title, href }) => ({ id, title, href }));
+}
+
+/** Whether a maker may write down what is wrong with a part: the code on it is read by whoever stands before it. */
+async function mayWriteOf({ db }: Context, personId: number, partId: number, today: Day): Promise<boolean> {
+  return (await worksOn(db.read, personId, { partId })) || (await isAtMachine(db.read, personId, today));
 }
 
 /** A maker's own jobs, for the list of a form. */

@@ -43,7 +43,10 @@ async function subject(act: Act, { partId = null, jobId = null }: Pick<SeenProbl
       throw new WrongField('job', `You have no work on job ${job.id}: ask about it on its page.`);
     }
     if (part && part.id !== job?.partId && !(await worksOn(tx, personId, { partId: part.id }))) {
-      throw new WrongField('part', `You have no work on ${part.number}.`);
+      throw new WrongField(
+        'part',
+        `You have no work on ${part.number}. Tell the lead: they can write it down as seen by you.`,
+      );
     }
   }
   return { partId: part?.id ?? job?.partId ?? null, jobId: job?.id ?? null };

@@ -260,9 +260,15 @@ describe('where a problem is', () => {
     const see = () =>
       imre.upload('/problems', { title: 'Rubs', severity: '5', part: number, words: '', job: '' }, []);
     expect((await imre.post(`/gatherings/${gatheringId}/come`, { skills: '' })).status).toBe(303);
-    expect((await see()).text).toContain(`You have no work on ${number}.`);
+    // Before anything is typed: the code on a piece is read by whoever stands before it.
+    const before = 'Makers write down what is wrong with what they make';
+    expect((await imre.get(`/problems/new?part=${number}`)).text).toContain(before);
+    const refused = (await see()).text;
+    expect(refused).toContain(`You have no work on ${number}. Tell the lead`);
+    expect(refused).not.toContain(before);
     app.setNow('2026-03-14T10:00:00Z');
     expect((await imre.get(`/parts/${number}`)).text).toContain(`/problems/new?part=${number}`);
+    expect((await imre.get(`/problems/new?part=${number}`)).text).not.toContain(before);
     const first = await see();
     expect(first.status).toBe(303);
     expect((await imre.get(first.headers.location!)).status).toBe(200);
