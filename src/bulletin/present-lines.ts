@@ -13,6 +13,8 @@ export interface ToldJob {
   /** days past the latest day it was promised for; 0 when it is not late */
   lateDays: number;
   critical: boolean;
+  /** everything still open of it has arrived, and waits to be inspected */
+  arrived: boolean;
 }
 
 /** A job that anybody may offer to make, and what it takes. */
@@ -74,8 +76,9 @@ export function presentSections(present: Present, week: Week, today: Day): Draft
     },
     {
       key: 'next',
-      title: 'Next week',
-      absent: 'Nothing is expected in the week that comes.',
+      // Of a week that still runs, what is left of it is told too.
+      title: today > week.until ? 'Next week' : 'The days to come',
+      absent: 'Nothing is expected until the week that comes is over.',
       lines: nextLines(present, addDays(week.until, 7), today),
     },
     {
@@ -115,9 +118,11 @@ function nextLines(present: Present, until: Day, today: Day): DraftLine[] {
         Number(b.critical) - Number(a.critical) ||
         Number(a.expectedOn! > b.expectedOn!) - Number(a.expectedOn! < b.expectedOn!),
     );
-  const jobs = expected.slice(0, MOST_NEXT).map(({ id, title, expectedOn, critical }) => ({
+  const jobs = expected.slice(0, MOST_NEXT).map(({ id, title, expectedOn, critical, arrived }) => ({
     key: `next-${id}`,
-    words: [`${title}: expected ${dayWords(expectedOn!, today)}${critical ? '; it drives the finish' : ''}.`],
+    words: [
+      `${title}: ${arrived ? 'arrived, inspection ' : ''}expected ${dayWords(expectedOn!, today)}${critical ? '; it drives the finish' : ''}.`,
+    ],
   }));
   const gatherings = present.gatherings
     .filter(({ fromOn, untilOn }) => untilOn >= today && fromOn <= until)

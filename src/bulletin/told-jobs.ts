@@ -23,7 +23,8 @@ export function toldJobs(
   return jobs.flatMap((job): ToldJob[] => {
     if (job.heldAt || job.droppedAt) return [];
     const time = times.of(job.id);
-    if (isOver(stageOf(job, time?.ready ?? false))) return [];
+    const stage = stageOf(job, time?.ready ?? false);
+    if (isOver(stage)) return [];
     return [
       {
         id: job.id,
@@ -31,6 +32,7 @@ export function toldJobs(
         expectedOn: time?.likelyOn ?? null,
         lateDays: lateDays(job, today, timeZone),
         critical: time?.critical ?? false,
+        arrived: stage === 'to inspect',
       },
     ];
   });

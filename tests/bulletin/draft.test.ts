@@ -212,6 +212,7 @@ const job = (fields: Partial<ToldJob>): ToldJob => ({
   expectedOn: null,
   lateDays: 0,
   critical: false,
+  arrived: false,
   ...fields,
 });
 const WEEK = { from: '2026-03-02', until: '2026-03-08' };
@@ -233,6 +234,7 @@ describe('presentSections', () => {
         job({ id: 3, title: 'Case', expectedOn: '2026-03-15', critical: true }),
         job({ id: 4, title: 'Lid', expectedOn: '2026-03-16' }),
         job({ id: 5, title: 'Gone', expectedOn: '2026-03-05', lateDays: 1 }),
+        job({ id: 6, title: 'Hub', expectedOn: '2026-03-10', arrived: true }),
       ],
     });
     expect(told.late).toEqual([
@@ -240,7 +242,18 @@ describe('presentSections', () => {
       'Ring: 2 days past its promise, now expected 9 Mar.',
       'Gone: 1 day past its promise, now expected 5 Mar.',
     ]);
-    expect(told.next).toEqual(['Case: expected 15 Mar; it drives the finish.', 'Ring: expected 9 Mar.']);
+    expect(told.next).toEqual([
+      'Case: expected 15 Mar; it drives the finish.',
+      'Ring: expected 9 Mar.',
+      'Hub: arrived, inspection expected 10 Mar.',
+    ]);
+  });
+
+  it('calls what comes next week only where the week is over', () => {
+    const empty = { jobs: [], offers: [], moreOffers: 0, gatherings: [], decisions: [] };
+    const titled = (today: string) => presentSections(empty, WEEK, today)[1]!.title;
+    expect(titled('2026-03-08')).toBe('The days to come');
+    expect(titled('2026-03-09')).toBe('Next week');
   });
 
   it('says how many more are late or expected than it names', () => {
