@@ -148,6 +148,7 @@ describe('a person', () => {
     await imre.post('/me', { ...details, about: 'I turn brass.' });
     expect((await imre.post('/me/forget')).status).toBe(422);
     const wrong = await imre.post('/me/forget', { sure: 'yes', presentPassword: 'not this one' });
+    expect(wrong.text).toContain('<details class="danger" open>');
     expect(wrong.status).toBe(422);
     expect(wrong.text).toContain('This is not your password.');
     expect(wrong.text).not.toContain('not this one');
