@@ -323,7 +323,7 @@ function checklist({
       note: redesign.releasedAt
         ? 'in one act'
         : drafts.length
-          ? `${numbers(drafts)} ${drafts.length === 1 ? 'is' : 'are'} drafts`
+          ? `${numbers(drafts)} ${drafts.length === 1 ? 'is a draft' : 'are drafts'}`
           : '',
     },
   ];

@@ -65,7 +65,7 @@ export function moreWords(question: MoreQuestion): string {
   if (alone !== undefined) {
     sentences.push(
       alone === null
-        ? 'If before can’t be measured again, no number after that can be asked for will settle it.'
+        ? 'If before can’t be measured again, more after alone will not settle it: too many would be needed.'
         : `If before can’t be measured again: ${question.amount(Math.max(1, alone - question.after), true)} after.`,
     );
   }

@@ -85,6 +85,7 @@ describe('the redesigns’ pages', () => {
     expect((await lead.post(`${here}/revisions`, { partIds: part.partId })).headers.location).toBe(here);
     const page = shown((await lead.get(here)).text);
     expect(page).toContain(`when ${part.number} B is drawn, release the redesign`);
+    expect(page).toContain(`${part.number} is a draft`);
     expect((await lead.get(here)).text).toContain(`began ${part.number} B for a redesign: Looser planets`);
     expect((await lead.post(`${here}/release`, { drafts: '' })).text).toContain(
       `Nothing is released. ${part.number} B was begun while you were at it`,

@@ -61,7 +61,7 @@ describe('trialWords of measurements', () => {
       );
     expect(Math.abs(Number(more?.[1]) - 505)).toBeLessThan(6);
     expect(words.more).toContain(
-      'If before can’t be measured again, no number after that can be asked for will settle it.',
+      'If before can’t be measured again, more after alone will not settle it: too many would be needed.',
     );
     expect(words.more).toContain('What was seen may be chance itself');
     // what matters is named: 1.14 is one deviation: 17 a side
