@@ -209,6 +209,8 @@ describe('the packing list', () => {
       expect([way, reply.status]).toEqual([way, 409]);
     }
     // what nobody brings, they may take on
+    await asPerson(app, 'lead', (act) => writePackingLine(act, { gatheringId, words: 'Rope' }));
+    expect((await imre.get(page)).text).toMatch(/I bring it<\/button>\s+<button[^>]*>Take it off/);
     expect((await imre.post(`${page}/bring`, { key, personId: castId.imre })).status).toBe(303);
     const line = await app.context.db.read.packingLine.findFirstOrThrow({ where: { key } });
     expect([line.personId, line.words]).toEqual([castId.imre, expect.stringContaining('Post, 2 pieces')]);
