@@ -1,5 +1,6 @@
 import { type FactsReader, isOver, type JobTimes, stageOf } from '../jobs/index.ts';
 import { historyLines, readLog } from '../log/index.ts';
+import { countryName } from '../platform/country.ts';
 import type { Database } from '../platform/database.ts';
 import { daysBetween } from '../platform/day.ts';
 import type { SignedIn } from '../platform/http/types.ts';
@@ -120,7 +121,7 @@ export async function readGatheringPage(
     comers: comers.map((comer) => ({
       id: comer.id,
       name: comer.name,
-      country: comer.country,
+      country: countryName(comer.country),
       skills: comer.skills,
       when: thereWords(row, comer, moment),
       said: saidOf(comer),

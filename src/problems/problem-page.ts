@@ -177,5 +177,3 @@ export async function readProblemPage(
     ).map((line) => ({ ...line, href: null })),
   };
 }
-
-export type ProblemPage = Awaited<ReturnType<typeof readProblemPage>>;

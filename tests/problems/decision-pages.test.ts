@@ -231,6 +231,16 @@ describe('an answer', () => {
     expect((await decision(app, id)).decidedAt).toBeNull();
     const fresh = /name="seen" value="(\d+)"/.exec(late.text)![1]!;
     expect((await lead.post(`/decisions/${id}/take`, { ...answer, seen: fresh })).status).toBe(303);
+    // Who decides second is told, and what they typed stands on the page.
+    const second = await lead.post(`/decisions/${id}/take`, {
+      ...answer,
+      reason: 'Lighter & quiet',
+      seen: fresh,
+    });
+    expect(second.status).toBe(409);
+    expect(second.text).toContain('This is decided already');
+    expect(second.text).toContain('You had typed:');
+    expect(second.text).toContain('Lighter &amp; quiet');
   });
 });
 
